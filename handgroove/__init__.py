@@ -1,0 +1,34 @@
+"""Handgroove turns a drummer's groove into a piano part that two hands can play.
+
+Names are fetched where they are first used, so that ``import handgroove`` stays quick.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "HandgrooveError": "handgroove.errors",
+    "read_groove": "handgroove.groove.smf",
+    "read_chart": "handgroove.harmony.chart",
+    "parse_chart": "handgroove.harmony.chart",
+    "read_pattern": "handgroove.patterns",
+    "read_player": "handgroove.hands.player",
+    "translate": "handgroove.translate",
+    "write_midi": "handgroove.output.midi",
+}
+
+__all__ = ["__version__", *_HOMES]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'handgroove' has no attribute {name!r}")
+    return getattr(import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,1 @@
+"""The commands, one file each; each only reads its options, calls the package and prints."""

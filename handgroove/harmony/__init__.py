@@ -1,0 +1,1 @@
+"""Chords, charts, keys, voicings and pedal."""

@@ -1,0 +1,122 @@
+"""What a translator knows and what it asks for: moments, strikes, and what it leaves out.
+
+A moment holds only what can be known when a hit arrives, so that the same translators work on stage and on
+whole files. Pitches are MIDI note numbers (middle C = 60 = C4), velocities 1 to 127, times in ticks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from handgroove.groove.hits import Stroke
+from handgroove.groove.kit import Family
+from handgroove.harmony.chord import Chord
+from handgroove.timeline import Metre
+
+
+class Hand(StrEnum):
+    """Which hand plays."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+    @property
+    def other(self) -> Hand:
+        """Return the other hand."""
+        return Hand.RIGHT if self is Hand.LEFT else Hand.LEFT
+
+
+class Role(StrEnum):
+    """What a note stands for; a player's order of importance is an order of roles."""
+
+    MELODY = "melody"
+    KICK = "kick"
+    SNARE = "snare"
+    BASS = "bass"
+    COMPING = "comping"
+    COLOUR = "colour"
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """What a translator asks a hand to play.
+
+    *delay_ticks* is counted from the hit (0 = with it; a figure's later notes are delayed). *pitches* are one to
+    five, low to high. The notes last *hold_ticks*, or less: with *until_next* they end when the hand strikes
+    again. *fingers* is empty, or names a finger (1 thumb to 5, 0 = any) for each pitch. *weight* is how much it
+    matters beside others of its role (1.0 = as any; accents more, ghosts less). *grace* marks a flam's or
+    drag's little note.
+    """
+
+    pitches: tuple[int, ...]
+    velocity: int
+    hand: Hand
+    role: Role
+    hold_ticks: int
+    until_next: bool = False
+    fingers: tuple[int, ...] = ()
+    weight: float = 1.0
+    delay_ticks: int = 0
+    grace: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LeaveOut:
+    """A translator's answer when a hit gets no strike: *reason*, in a musician's words, goes into the report."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """All that a translator may know when a hit arrives.
+
+    *offset_ticks* is counted from the bar's start. *chord* is None where no chord sounds (N.C.). What comes next
+    is None (or empty) where it can't be known, as it may be live. *voicing* is the right hand's chord here and
+    *low* the left hand's low note, both placed by the host so that they lead smoothly; *bass* is the pitch that a
+    bass line sounds now, if there is one. *stroke* says how the hit was struck beside others of its piece.
+    *together* are the families struck at this same moment (within a few hundredths of a second, before or with this
+    hit). *since_ticks* is the time since the last hit of the same family (None for the first), and *rate* how many
+    of that family fall in a second just now. *left* and *right* are the pitches each hand holds.
+    *velocity_scale* shapes a drum's velocity to the piano's.
+    """
+
+    tick: int
+    bar: int
+    offset_ticks: int
+    metre: Metre
+    tempo_bpm: float
+    chord: Chord | None
+    voicing: tuple[int, ...]
+    low: int
+    stroke: Stroke
+    next_chord: Chord | None = None
+    next_voicing: tuple[int, ...] = ()
+    next_low: int | None = None
+    ticks_to_change: int | None = None
+    bass: int | None = None
+    together: frozenset[Family] = frozenset()
+    since_ticks: int | None = None
+    rate: float = 0.0
+    left: tuple[int, ...] = ()
+    right: tuple[int, ...] = ()
+    seed: int = 0
+
+    @property
+    def beat_offset_ticks(self) -> int:
+        """Return the ticks since the last felt beat."""
+        return self.offset_ticks % self.metre.beat_ticks
+
+    def ticks(self, sec: float) -> int:
+        """Return how many ticks *sec* seconds last at the moment's tempo."""
+        return round(sec * self.tempo_bpm / 60 * 960)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none)."""
+
+    tick: int
+    strike: Strike
+    hits: tuple[int, ...] = ()
