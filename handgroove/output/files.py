@@ -1,0 +1,39 @@
+"""Writing files whole or not at all, and never over a file of the user's unless asked."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from handgroove.errors import HandgrooveError, Problem
+
+
+def write_whole(path: Path, data: bytes | str) -> Path:
+    """Write *data* to *path* through a temporary file beside it, so that a failure leaves what was there."""
+    if isinstance(data, str):
+        data = data.encode("utf-8")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+            Path(name).chmod(0o644)
+            Path(name).replace(path)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise HandgrooveError(
+            Problem(str(path), f"cannot be written ({error.strerror})", remedy="choose another folder with --out")
+        ) from None
+    return path
+
+
+def check_free(paths: list[Path], *, force: bool) -> None:
+    """Raise HandgrooveError for every one of *paths* that exists, unless *force*."""
+    taken = [path for path in paths if path.exists()]
+    if taken and not force:
+        remedy = "name another folder with --out, or say --force to write over it"
+        raise HandgrooveError([Problem(str(path), "is there already, and is left as it is", remedy=remedy) for path in taken])
