@@ -11,7 +11,7 @@ DEFAULT_ORDER = (Role.MELODY, Role.KICK, Role.SNARE, Role.BASS, Role.COMPING, Ro
 
 @dataclass(frozen=True, slots=True)
 class HandSize:
-    """One hand's reach between thumb and little finger, in semitones: *most* at a stretch, *comfortable* all night."""
+    """One hand's reach, thumb to little finger, in semitones: *most* at a stretch, *comfortable* all night."""
 
     most: int = 14
     comfortable: int = 12
@@ -29,3 +29,17 @@ class Player:
     def size(self, hand: Hand) -> HandSize:
         """Return the size of one *hand*."""
         return self.left if hand is Hand.LEFT else self.right
+
+
+# "I reach a ..." -> semitones (white keys, major intervals). Comfort is two semitones less, as in Parncutt et al.
+# (1997), Table 1, for every finger pair.
+REACHES = {"octave": 12, "ninth": 14, "tenth": 16, "eleventh": 17}
+
+
+def read_player(path: str = "") -> Player:
+    """Return the player that *path* names: nothing for the default, or a reach ("octave", "tenth")."""
+    if not path:
+        return Player()
+    most = REACHES[path]
+    size = HandSize(most, most - 2)
+    return Player(f"a pianist who reaches {'an' if path[0] in 'eo' else 'a'} {path}", size, size)
