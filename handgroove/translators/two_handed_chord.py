@@ -1,0 +1,48 @@
+"""A crash becomes a chord of both hands: the whole voicing over the low octave."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from pydantic import Field
+
+from handgroove.groove.hits import Hit
+from handgroove.groove.kit import Piece
+from handgroove.host.translator import Answer, Settings
+from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
+from handgroove.translators.loudness import left_velocity, right_velocity
+
+
+class TwoHandedChordSettings(Settings):
+    """How the chord behaves."""
+
+    hold: float = Field(2.0, gt=0, le=16, description="how long it is held at most, in quarter notes")
+    octave: bool = Field(True, description="the left hand plays its low note doubled an octave up, not alone")
+
+
+class TwoHandedChord:
+    """Crash to a chord of both hands; a splash is the right hand alone."""
+
+    name: ClassVar[str] = "two-handed chord"
+    summary: ClassVar[str] = "crash: the full chord over the low octave, both hands together"
+    settings_model: ClassVar[type[Settings]] = TwoHandedChordSettings
+
+    def __init__(self, settings: TwoHandedChordSettings) -> None:
+        self.settings = settings
+
+    def strikes(self, hit: Hit, moment: Moment) -> Answer:
+        """Return the right hand's chord and, but for a splash, the left hand's octave."""
+        hold = round(self.settings.hold * 960)
+        if not moment.voicing:
+            return LeaveOut("no chord sounds here (N.C.)")
+        right = Strike(
+            moment.voicing, right_velocity(hit.velocity), Hand.RIGHT, Role.COMPING, hold, until_next=True, weight=2.0
+        )
+        if hit.piece is Piece.SPLASH:
+            return [right]
+        low = moment.low if moment.bass is None else moment.bass
+        pitches, fingers = ((low, low + 12), (5, 1)) if self.settings.octave else ((low,), (5,))
+        left = Strike(
+            pitches, left_velocity(hit.velocity), Hand.LEFT, Role.BASS, hold, until_next=True, fingers=fingers, weight=2.0
+        )
+        return [left, right]
