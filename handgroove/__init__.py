@@ -21,7 +21,7 @@ _HOMES = {
     "write_midi": "handgroove.output.midi",
 }
 
-__all__ = ["__version__", *_HOMES]
+__all__ = ["__version__", *_HOMES]  # noqa: PLE0604 (the table holds strings)
 
 
 def __getattr__(name: str) -> Any:

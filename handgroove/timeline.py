@@ -194,7 +194,9 @@ class Timeline:
         """Return the tick nearest to *sec* seconds from the start."""
         ticks, seconds = self._clock
         index = max(0, bisect_right(seconds, sec) - 1)
-        return ticks[index] + round((sec - seconds[index]) * 1e6 * TICKS_PER_QUARTER / self.tempos[index].quarter_us)
+        return ticks[index] + round(
+            (sec - seconds[index]) * 1e6 * TICKS_PER_QUARTER / self.tempos[index].quarter_us
+        )
 
     def format_position(self, tick: int) -> str:
         """Return where *tick* is as players count: ``bar 12, beat 3&`` (e & a, or trip let, after the beat).

@@ -39,7 +39,7 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class Feel:
-    """How the offbeats lie: *swing_ratio* is long to short (1.0 straight, 2.0 triplet swing) of *swing_unit_ticks* pairs.
+    """How the offbeats lie: *swing_ratio* is long to short (1.0 straight, 2.0 triplet swing).
 
     *swing_unit_ticks* is the straight length of the swung note: 480 when eighths swing, 240 when sixteenths do.
     """

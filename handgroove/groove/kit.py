@@ -154,7 +154,7 @@ _FAMILY: dict[Piece, Family] = {
     Piece.MIDDLE_TOM: Family.TOM,
     Piece.HIGH_TOM: Family.TOM,
     Piece.HIGHEST_TOM: Family.TOM,
-} | {piece: Family.HAND for piece in list(Piece)[list(Piece).index(Piece.TAMBOURINE) :]}
+} | dict.fromkeys(list(Piece)[list(Piece).index(Piece.TAMBOURINE) :], Family.HAND)
 
 # One order for hits that fall together, so that the same hits always give the same notes: what carries the
 # left hand first, then what the right hand fits around it.

@@ -45,10 +45,16 @@ def open_smf(path: str | Path) -> mido.MidiFile:
         size = path.stat().st_size
         if size > MOST_BYTES:
             megabytes = size / 2**20
-            raise _broken(path, f"expected at most 16 MB, got {megabytes:.0f} MB", "no MIDI song is that long; is it audio?")
+            raise _broken(
+                path,
+                f"expected at most 16 MB, got {megabytes:.0f} MB",
+                "no MIDI song is that long; is it audio?",
+            )
         data = path.read_bytes()
     except FileNotFoundError:
-        raise _broken(path, "expected a MIDI file, found nothing there", "check the name and the folder") from None
+        raise _broken(
+            path, "expected a MIDI file, found nothing there", "check the name and the folder"
+        ) from None
     except OSError as error:
         raise _broken(path, f"cannot be read ({error.strerror})", "check that you may open it") from None
     return _parse_smf(path, data)
@@ -68,7 +74,9 @@ def _check_header(path: Path, data: bytes) -> None:
             "export it with time in ticks per quarter note",
         )
     if len(data) >= 10 and data[9] == 2:
-        raise _broken(path, "it is a type 2 file: loose patterns, not one piece of music", "export it as type 0 or 1")
+        raise _broken(
+            path, "it is a type 2 file: loose patterns, not one piece of music", "export it as type 0 or 1"
+        )
     if data[12:14] == b"\0\0" or _RUNAWAY_NUMBER.search(data):
         raise _broken(path, "it is damaged", "export it again from where it was made")
 
@@ -85,9 +93,13 @@ def _parse_smf(path: Path, data: bytes) -> mido.MidiFile:
         except KeySignatureError:
             continue
         except EOFError:
-            raise _broken(path, "it ends too early (the file is cut off)", "copy or export it again") from None
+            raise _broken(
+                path, "it ends too early (the file is cut off)", "copy or export it again"
+            ) from None
         except Exception as error:  # the library raises what its parsing happens to meet
-            raise _broken(path, f"it is damaged ({error})", "export it again from where it was made") from None
+            raise _broken(
+                path, f"it is damaged ({error})", "export it again from where it was made"
+            ) from None
     raise _broken(path, "it is damaged (its key signature)", "export it again from where it was made")
 
 
@@ -142,7 +154,9 @@ def _scan(path: Path, smf: mido.MidiFile) -> _Scan:
             if message.type == "note_on":
                 if message.velocity:
                     tick = scale_tick(raw, division)
-                    scan.notes.append(RawNote(tick, message.note, message.velocity, message.channel + 1, index))
+                    scan.notes.append(
+                        RawNote(tick, message.note, message.velocity, message.channel + 1, index)
+                    )
             elif message.is_meta:
                 _scan_meta(message, scan, scale_tick(raw, division), index)
         scan.last_tick = max(scan.last_tick, scale_tick(raw, division))
@@ -243,7 +257,9 @@ def read_groove(
             hits.add(Hit(note.tick, piece, note.velocity, note.number))
     if not hits and unknown:
         numbers = ", ".join(str(number) for number in sorted(unknown))
-        raise _broken(path, f"none of its drum notes ({numbers}) is in the kit {kit.name}", "describe yours with --kit")
+        raise _broken(
+            path, f"none of its drum notes ({numbers}) is in the kit {kit.name}", "describe yours with --kit"
+        )
     if not hits:
         raise _no_drums(path, scan, channel)
     if len(hits) > MOST_HITS:
@@ -251,5 +267,10 @@ def read_groove(
     ordered = tuple(sorted(hits, key=lambda hit: hit.order))
     timeline = _make_timeline(scan, ordered[-1].tick, pickup_ticks)
     return Groove(
-        ordered, timeline, path.stem, unknown=dict(sorted(unknown.items())), markers=_markers(scan), source=str(path)
+        ordered,
+        timeline,
+        path.stem,
+        unknown=dict(sorted(unknown.items())),
+        markers=_markers(scan),
+        source=str(path),
     )

@@ -20,8 +20,12 @@ from handgroove.host.translator import HitTranslator
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Strike
 from handgroove.timeline import Timeline
 
-TOGETHER_SEC = 0.03  # onsets closer than this are heard as one (order is told apart from about 20 ms on; margin ours)
-_METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})  # families whose accents the metre may stand in for
+TOGETHER_SEC = (
+    0.03  # onsets closer than this are heard as one (order is told apart from about 20 ms on; margin ours)
+)
+_METRIC = frozenset(
+    {Family.HAT, Family.RIDE, Family.HAND}
+)  # families whose accents the metre may stand in for
 _RATE_WINDOW = 5  # strokes over which density is judged
 
 
@@ -152,7 +156,8 @@ class Chain:
             if isinstance(answer, LeaveOut):
                 return Taken(reason=answer.reason)
             asked = tuple(
-                Asked(hit.tick + strike.delay_ticks, strike, (index,)) for strike in self._handed(link, answer)
+                Asked(hit.tick + strike.delay_ticks, strike, (index,))
+                for strike in self._handed(link, answer)
             )
         except Exception as error:  # a plugin may fail in any way; the music goes on without it
             self.bypass(link.name)

@@ -29,8 +29,8 @@ class Found:
     maker: type[Any]
 
 
-def check_translator(name: str, maker: Any) -> list[str]:
-    """Return what is wrong with the plugin class *maker*, as ``expected ..., got ...``; nothing when it is right."""
+def check_translator(name: str, maker: Any) -> list[str]:  # a plugin may be anything
+    """Return what is wrong with the plugin class *maker* (``expected ..., got ...``); nothing when it is right."""
     from handgroove.host.translator import Settings
 
     if not inspect.isclass(maker):
@@ -38,16 +38,22 @@ def check_translator(name: str, maker: Any) -> list[str]:
     wrong = []
     for attribute in ("name", "summary"):
         if not isinstance(getattr(maker, attribute, None), str):
-            wrong.append(f"expected a class attribute {attribute!r} that is text, got {getattr(maker, attribute, None)!r}")
+            wrong.append(
+                f"expected a class attribute {attribute!r} that is text, got {getattr(maker, attribute, None)!r}"
+            )
     if isinstance(getattr(maker, "name", None), str) and maker.name != name:
         wrong.append(f"expected its attribute 'name' to be its entry point's, {name!r}, got {maker.name!r}")
     model = getattr(maker, "settings_model", None)
     if not (inspect.isclass(model) and issubclass(model, Settings)):
-        wrong.append(f"expected 'settings_model' to be a subclass of handgroove.host.translator.Settings, got {model!r}")
+        wrong.append(
+            f"expected 'settings_model' to be a subclass of handgroove.host.translator.Settings, got {model!r}"
+        )
     methods = [method for method in _METHODS if callable(getattr(maker, method, None))]
     if len(methods) != 1:
         got = " and ".join(methods) or "neither"
-        wrong.append(f"expected one of the methods strikes(self, hit, moment) or figure(self, hits, moments), got {got}")
+        wrong.append(
+            f"expected one of the methods strikes(self, hit, moment) or figure(self, hits, moments), got {got}"
+        )
     for method in methods:
         got_names = tuple(inspect.signature(getattr(maker, method)).parameters)[1:]
         if got_names != _METHODS[method]:
@@ -65,7 +71,11 @@ def _load(entry: EntryPoint) -> Found | Problem:
     try:
         maker = entry.load()
     except Exception as error:  # somebody else's import may fail in any way
-        return Problem(place, f"it does not load ({type(error).__name__}: {error})", remedy="tell its author, or uninstall it")
+        return Problem(
+            place,
+            f"it does not load ({type(error).__name__}: {error})",
+            remedy="tell its author, or uninstall it",
+        )
     wrong = check_translator(entry.name, maker)
     if wrong:
         return Problem(place, "; ".join(wrong), remedy="tell its author, or uninstall it")
@@ -75,13 +85,18 @@ def _load(entry: EntryPoint) -> Found | Problem:
 
 @cache
 def _entries() -> dict[str, EntryPoint]:
-    return {entry.name: entry for entry in sorted(entry_points(group=GROUP), key=lambda entry: (entry.name, entry.value))}
+    return {
+        entry.name: entry
+        for entry in sorted(entry_points(group=GROUP), key=lambda entry: (entry.name, entry.value))
+    }
 
 
 def find_translators() -> tuple[list[Found], list[Problem]]:
-    """Return every translator that is installed and right, in order of name, and a problem for each that is wrong."""
+    """Return every translator that is installed and right, by name, and a problem for each that is wrong."""
     loaded = [_load(entry) for entry in _entries().values()]
-    return [item for item in loaded if isinstance(item, Found)], [item for item in loaded if isinstance(item, Problem)]
+    return [item for item in loaded if isinstance(item, Found)], [
+        item for item in loaded if isinstance(item, Problem)
+    ]
 
 
 def find_translator(name: str, place: str = "") -> Found:
@@ -98,7 +113,7 @@ def find_translator(name: str, place: str = "") -> Found:
 
 
 def make_translator(name: str, settings: Mapping[str, object], place: str = "") -> Any:
-    """Make the translator called *name* with *settings*; raise HandgrooveError, at *place*, for what is wrong in them."""
+    """Make translator *name* with *settings*; raise HandgrooveError, at *place*, for what is wrong in them."""
     from pydantic import ValidationError
 
     found = find_translator(name, place)

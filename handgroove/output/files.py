@@ -26,7 +26,9 @@ def write_whole(path: Path, data: bytes | str) -> Path:
             raise
     except OSError as error:
         raise HandgrooveError(
-            Problem(str(path), f"cannot be written ({error.strerror})", remedy="choose another folder with --out")
+            Problem(
+                str(path), f"cannot be written ({error.strerror})", remedy="choose another folder with --out"
+            )
         ) from None
     return path
 
@@ -36,4 +38,6 @@ def check_free(paths: list[Path], *, force: bool) -> None:
     taken = [path for path in paths if path.exists()]
     if taken and not force:
         remedy = "name another folder with --out, or say --force to write over it"
-        raise HandgrooveError([Problem(str(path), "is there already, and is left as it is", remedy=remedy) for path in taken])
+        raise HandgrooveError(
+            [Problem(str(path), "is there already, and is left as it is", remedy=remedy) for path in taken]
+        )

@@ -18,7 +18,8 @@ class ClickSettings(Settings):
     """How the cross-stick behaves."""
 
     play: Literal["thumb", "pair"] = Field(
-        "thumb", description="the left thumb an octave above the low note, or the chord's upper pair in the right hand"
+        "thumb",
+        description="the left thumb an octave above the low note, or the chord's upper pair in the right hand",
     )
 
 
@@ -37,7 +38,9 @@ class Click:
         hold = round(_DRY * 960)
         if self.settings.play == "thumb":
             return [
-                Strike((moment.low + 12,), left_velocity(hit.velocity), Hand.LEFT, Role.SNARE, hold, fingers=(1,))
+                Strike(
+                    (moment.low + 12,), left_velocity(hit.velocity), Hand.LEFT, Role.SNARE, hold, fingers=(1,)
+                )
             ]
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")

@@ -19,23 +19,33 @@ class CompingSettings(Settings):
     """How the right hand takes hats or ride."""
 
     fastest: float = Field(
-        7.0, ge=3, le=12, description="strokes a second that the hand rocks; faster ones are thinned to eighths"
+        7.0,
+        ge=3,
+        le=12,
+        description="strokes a second that the hand rocks; faster ones are thinned to eighths",
     )
     light: Literal["thumb", "top", "leave out"] = Field(
         "thumb", description="what light strokes play: the chord's lowest note, its highest, or nothing"
     )
     full: Literal["accents", "beats", "backbeats", "never"] = Field(
-        "accents", description="which strokes may carry the whole chord; the other strong ones get its upper pair"
+        "accents",
+        description="which strokes may carry the whole chord; the other strong ones get its upper pair",
     )
-    open_hold: float = Field(1.0, gt=0, le=4, description="how long an open hat's chord is held, in quarter notes")
-    hold: float = Field(0.5, gt=0, le=4, description="how long a closed stroke's chord is held, in quarter notes")
+    open_hold: float = Field(
+        1.0, gt=0, le=4, description="how long an open hat's chord is held, in quarter notes"
+    )
+    hold: float = Field(
+        0.5, gt=0, le=4, description="how long a closed stroke's chord is held, in quarter notes"
+    )
 
 
 class Comping:
     """Hat and ride to right-hand chords: whole, upper pair, or a single light note, and thinned where too fast."""
 
     name: ClassVar[str] = "comping"
-    summary: ClassVar[str] = "hat and ride: right-hand chords on accents, single light notes between, open hats held"
+    summary: ClassVar[str] = (
+        "hat and ride: right-hand chords on accents, single light notes between, open hats held"
+    )
     settings_model: ClassVar[type[Settings]] = CompingSettings
 
     def __init__(self, settings: CompingSettings) -> None:
@@ -48,7 +58,9 @@ class Comping:
         if self._too_fast(moment):
             name = "ride" if hit.piece.family is Family.RIDE else "hats"
             rate = round(moment.rate)
-            return LeaveOut(f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat")
+            return LeaveOut(
+                f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat"
+            )
         if hit.piece is Piece.OPEN_HAT:
             return [self._strike(hit, moment, moment.voicing, self.settings.open_hold, 1.2)]
         if hit.piece is Piece.PEDAL_HAT:
@@ -81,7 +93,9 @@ class Comping:
         return round(moment.offset_ticks / beat_ticks)
 
     def _hat(self, moment: Moment) -> tuple[int, ...]:
-        rocking = moment.rate > 0.65 * self.settings.fastest  # sixteenths: the pair on the eighths, thumb between
+        rocking = (
+            moment.rate > 0.65 * self.settings.fastest
+        )  # sixteenths: the pair on the eighths, thumb between
         if moment.stroke is Stroke.ACCENT:
             return self._strong(moment)
         if rocking and self._on(moment, _EIGHTH) and moment.stroke is not Stroke.GHOST:
@@ -131,4 +145,6 @@ class Comping:
     def _strike(hit: Hit, moment: Moment, pitches: tuple[int, ...], hold: float, weight: float) -> Strike:
         ghost = moment.stroke is Stroke.GHOST
         velocity = ghost_velocity(hit.velocity) if ghost else right_velocity(hit.velocity)
-        return Strike(pitches, velocity, Hand.RIGHT, Role.COMPING, round(hold * 960), until_next=True, weight=weight)
+        return Strike(
+            pitches, velocity, Hand.RIGHT, Role.COMPING, round(hold * 960), until_next=True, weight=weight
+        )

@@ -32,7 +32,9 @@ class HandPercussionSettings(Settings):
     play: Literal["all", "drums", "nothing"] = Field(
         "all", description="all of it, the hand drums only (no shakers, bells or blocks), or nothing"
     )
-    fastest: float = Field(5.0, ge=2, le=12, description="strokes a second; faster shakers keep only their accents")
+    fastest: float = Field(
+        5.0, ge=2, le=12, description="strokes a second; faster shakers keep only their accents"
+    )
 
 
 class HandPercussion:
@@ -53,7 +55,9 @@ class HandPercussion:
         if drum:
             return self._note(hit, moment, pitch_of(hit.piece, moment), 0.6)
         if moment.rate > self.settings.fastest and moment.stroke is not Stroke.ACCENT:
-            return LeaveOut("shakers and bells thinned to their accents: the right hand has the chord to play")
+            return LeaveOut(
+                "shakers and bells thinned to their accents: the right hand has the chord to play"
+            )
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
         return self._note(hit, moment, moment.voicing[-1], 0.4)

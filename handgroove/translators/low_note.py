@@ -17,10 +17,16 @@ LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no sour
 class LowNoteSettings(Settings):
     """How the low note behaves."""
 
-    push: bool = Field(True, description="the last kick before a new chord already takes that chord's low note")
-    push_within: float = Field(0.5, gt=0, le=2, description="how near the change it must be, in quarter notes")
+    push: bool = Field(
+        True, description="the last kick before a new chord already takes that chord's low note"
+    )
+    push_within: float = Field(
+        0.5, gt=0, le=2, description="how near the change it must be, in quarter notes"
+    )
     follow_bass: bool = Field(True, description="take the pitch that a bass line sounds, where there is one")
-    hold: float = Field(4.0, gt=0, le=16, description="quarter notes it is held at most, if the hand stays free")
+    hold: float = Field(
+        4.0, gt=0, le=16, description="quarter notes it is held at most, if the hand stays free"
+    )
 
 
 class LowNote:

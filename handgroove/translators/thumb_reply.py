@@ -21,7 +21,9 @@ class ThumbReplySettings(Settings):
     ghosts: Literal["soft", "second finger", "leave out"] = Field(
         "soft", description="ghost notes: a soft thumb, the chord's fifth with the second finger, or nothing"
     )
-    hold: float = Field(0.5, gt=0, le=4, description="how long it sounds at most, in quarter notes: short, a crack")
+    hold: float = Field(
+        0.5, gt=0, le=4, description="how long it sounds at most, in quarter notes: short, a crack"
+    )
 
 
 class ThumbReply:
@@ -48,9 +50,7 @@ class ThumbReply:
         pitch = moment.low + (self._fifth(moment) if second else self._reply(moment))
         velocity = ghost_velocity(hit.velocity)
         finger = 2 if second else 1
-        return [
-            Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold // 2, fingers=(finger,), weight=0.3)
-        ]
+        return [Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold // 2, fingers=(finger,), weight=0.3)]
 
     @staticmethod
     def _above(moment: Moment, wanted: tuple[int, ...], fallback: int) -> int:

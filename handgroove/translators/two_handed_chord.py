@@ -36,13 +36,26 @@ class TwoHandedChord:
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
         right = Strike(
-            moment.voicing, right_velocity(hit.velocity), Hand.RIGHT, Role.COMPING, hold, until_next=True, weight=2.0
+            moment.voicing,
+            right_velocity(hit.velocity),
+            Hand.RIGHT,
+            Role.COMPING,
+            hold,
+            until_next=True,
+            weight=2.0,
         )
         if hit.piece is Piece.SPLASH:
             return [right]
         low = moment.low if moment.bass is None else moment.bass
         pitches, fingers = ((low, low + 12), (5, 1)) if self.settings.octave else ((low,), (5,))
         left = Strike(
-            pitches, left_velocity(hit.velocity), Hand.LEFT, Role.BASS, hold, until_next=True, fingers=fingers, weight=2.0
+            pitches,
+            left_velocity(hit.velocity),
+            Hand.LEFT,
+            Role.BASS,
+            hold,
+            until_next=True,
+            fingers=fingers,
+            weight=2.0,
         )
         return [left, right]
