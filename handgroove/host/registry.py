@@ -37,12 +37,11 @@ def check_translator(name: str, maker: Any) -> list[str]:  # a plugin may be any
         return [f"expected a class, got {maker!r}"]
     wrong = []
     for attribute in ("name", "summary"):
-        if not isinstance(getattr(maker, attribute, None), str):
-            wrong.append(
-                f"expected a class attribute {attribute!r} that is text, got {getattr(maker, attribute, None)!r}"
-            )
-    if isinstance(getattr(maker, "name", None), str) and maker.name != name:
-        wrong.append(f"expected its attribute 'name' to be its entry point's, {name!r}, got {maker.name!r}")
+        value = getattr(maker, attribute, None)
+        if not isinstance(value, str):
+            wrong.append(f"expected a class attribute {attribute!r} that is text, got {value!r}")
+        elif attribute == "name" and value != name:
+            wrong.append(f"expected its attribute 'name' to be its entry point's, {name!r}, got {value!r}")
     model = getattr(maker, "settings_model", None)
     if not (inspect.isclass(model) and issubclass(model, Settings)):
         wrong.append(
