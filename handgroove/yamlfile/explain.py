@@ -66,8 +66,9 @@ def _explain_one(
         return
     if kind == "extra_forbidden":
         keys = _keys(_owner(model, loc[:-1]))
-        remedy = did_you_mean(str(loc[-1])[:_SHOWN_CHARS], keys)
-        text = f"{name}: expected one of the keys {', '.join(keys)}, got {str(loc[-1])[:_SHOWN_CHARS]!r}"
+        expected = f"one of the keys {', '.join(keys)}" if keys else "no keys here"
+        text = f"{name}: expected {expected}, got {name!r}"
+        remedy = did_you_mean(name.replace("_", " "), keys)
         yield document.problem(place, text, remedy, at_key=True)
     elif loc and loc[-1] == "[key]":
         text = (
@@ -121,7 +122,7 @@ def _show(document: Document, loc: Loc) -> str:
 
 def _keys(kind: Any) -> list[str]:
     if isinstance(kind, type) and issubclass(kind, BaseModel):
-        return [info.alias or name for name, info in kind.model_fields.items()]
+        return [(info.alias or name).replace("_", " ") for name, info in kind.model_fields.items()]
     return []
 
 

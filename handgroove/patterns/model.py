@@ -1,0 +1,250 @@
+"""What a pattern file may say: the model that checks it and publishes its JSON Schema."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
+
+from handgroove.errors import did_you_mean
+from handgroove.groove.hits import Feel
+from handgroove.groove.kit import Family, Piece
+from handgroove.groove.rows import find_row_names, parse_rows
+from handgroove.groove.steps import Grid
+from handgroove.timeline import Metre
+from handgroove.yamlfile.model import Expected, Fault, Faults, FileModel
+
+NOTHING = "nothing"  # `use: nothing` leaves pieces out
+TOMS = "toms"
+_SWUNG_TICKS = {"eighths": 480, "sixteenths": 240}
+_BEAT_UNITS = (2, 4, 8, 16)
+
+
+def find_take_names() -> dict[str, frozenset[Piece]]:
+    """Return what ``take:`` may name, families first, and the pieces that each name means."""
+    families = {
+        (TOMS if family is Family.TOM else family.value): frozenset(p for p in Piece if p.family is family)
+        for family in Family
+    }
+    return {piece.value: frozenset({piece}) for piece in Piece} | families
+
+
+def parse_metre(text: str) -> Metre | None:
+    """Parse a time signature such as ``6/8``; None where it is none."""
+    beats, _, unit = text.partition("/")
+    if not (beats.isascii() and beats.isdigit() and unit.isascii() and unit.isdigit() and len(text) < 6):
+        return None
+    return Metre(int(beats), int(unit)) if 1 <= int(beats) <= 32 and int(unit) in _BEAT_UNITS else None
+
+
+def _as_list(value: Any) -> Any:
+    """Return *value* in a list if it stands alone."""
+    return [value] if isinstance(value, str | Mapping) else value
+
+
+Rows = Annotated[
+    dict[str, str],
+    Expected("rows of the groove, such as 'kick: X...X...'"),
+    Field(json_schema_extra={"propertyNames": {"enum": find_row_names()}}),
+]
+Blocks = Annotated[
+    tuple[Rows, ...],
+    BeforeValidator(_as_list, json_schema_input_type=Rows | tuple[Rows, ...]),
+    Expected("rows of the groove, such as 'kick: X...X...', or a list of such blocks"),
+]
+Names = Annotated[
+    tuple[str, ...],
+    BeforeValidator(_as_list, json_schema_input_type=str | tuple[str, ...]),
+    Expected("the name of a piece or family, or a list of names"),
+]
+
+
+class Swing(FileModel):
+    """How the offbeats swing."""
+
+    swing: float = Field(
+        gt=1, le=4, description="long to short: 2 is a triplet's swing, 1.5 a light one, 3 dotted"
+    )
+    of: Literal["eighths", "sixteenths"] = Field("eighths", description="which notes swing")
+
+
+class HarmonySettings(FileModel):
+    """What the chords are to be like; `auto` goes by the feel and the chords themselves."""
+
+    voicing: Literal["auto", "triads", "open fifths", "shells", "rootless", "quartal"] = Field(
+        "auto", description="how the right hand's chords are built"
+    )
+    left_hand: Literal["auto", "root", "root and fifth", "tenth", "approach"] = Field(
+        "auto", description="what the low note may be beside the chord's bass"
+    )
+    top_line: Literal["auto", "held", "moving"] = Field(
+        "auto", description="whether the chords' highest notes stay or sing"
+    )
+    pedal: Literal["auto", "off", "half bar", "harmony"] = Field(
+        "auto", description="sustain pedal: none, changed each half bar, or changed with each chord"
+    )
+
+
+class FillEntry(FileModel):
+    """A fill: what the drummer plays instead of the groove's last bar (or bars), and where it lands."""
+
+    about: str = Field("", description="what is characteristic of it")
+    steps_per_beat: int | None = Field(
+        None, ge=1, le=24, description="as the pattern's, where it is not given"
+    )
+    groove: Blocks = Field(description="the fill's rows, whole bars")
+    lands: Names = Field((), description="pieces struck together on the 1 that follows: [crash, kick]")
+
+
+class HandEntry(FileModel):
+    """One assignment: what is taken, which translator takes it, in which hand."""
+
+    take: Names = Field(
+        description="a piece, a family (kick, snare, hat, ride, crash, toms, hand percussion), or a list"
+    )
+    use: str = Field(
+        description="a translator's name (see `handgroove translators`), or `nothing` to leave these out"
+    )
+    hand: Literal["left", "right"] | None = Field(
+        None, description="which hand plays it, where the translator's own choice won't do"
+    )
+    settings: dict[str, Any] = Field(default_factory=dict, description="the translator's own settings")
+
+
+class PatternFile(FileModel):
+    """A pattern: a groove, and how two hands take it."""
+
+    title: str = Field(min_length=1, description="the pattern's name in full")
+    about: str = Field("", description="what is characteristic of it, and how the two hands take it")
+    tempo: Annotated[
+        int,
+        Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
+        Expected("a whole number 20 to 300 (quarter notes a minute)"),
+    ] = 100
+    metre: Annotated[
+        str,
+        Field(pattern=r"^[1-9][0-9]?/(2|4|8|16)$", description="time signature"),
+        Expected("a time signature such as 4/4, 6/8 or 7/8"),
+    ] = "4/4"
+    feel: Annotated[
+        Swing | Literal["straight"], Expected("'straight', or swing such as {swing: 2, of: eighths}")
+    ] = Field("straight", description="how the offbeats lie")
+    steps_per_beat: Annotated[
+        int,
+        Field(ge=1, le=24, description="characters to a felt beat (the dotted note in 6/8, 9/8 and 12/8)"),
+        Expected("a whole number 1 to 24 (characters to a beat)"),
+    ] = 4
+    groove: Blocks = Field(
+        (), description="a row a drum, a character a step; several blocks follow one another"
+    )
+    fills: dict[str, FillEntry] = Field(default_factory=dict, description="fills by name")
+    hands: tuple[HandEntry, ...] = Field(
+        (), description="who takes what; what is not named is taken as usual"
+    )
+    harmony: HarmonySettings = Field(
+        default_factory=HarmonySettings, description="what the chords are to be like"
+    )
+
+    def grid(self, steps_per_beat: int | None = None) -> Grid:
+        """Return the ruler under the groove, or under a fill with its own *steps_per_beat*."""
+        return _make_grid(self.metre, self.feel, steps_per_beat or self.steps_per_beat)
+
+    @field_validator("metre")
+    @classmethod
+    def _check_metre(cls, metre: str) -> str:
+        if parse_metre(metre) is None:
+            raise Faults(Fault(f"expected a time signature such as 4/4, 6/8 or 7/8, got {metre!r}"))
+        return metre
+
+    @field_validator("steps_per_beat")
+    @classmethod
+    def _check_steps(cls, steps: int, info: ValidationInfo) -> int:
+        if {"metre", "feel"} <= info.data.keys():
+            grid = _make_grid(info.data["metre"], info.data["feel"], steps)
+            if grid.faults:
+                raise Faults(*(Fault(text) for text in grid.faults))
+        return steps
+
+    @field_validator("groove")
+    @classmethod
+    def _check_groove(
+        cls, blocks: tuple[dict[str, str], ...], info: ValidationInfo
+    ) -> tuple[dict[str, str], ...]:
+        if {"metre", "feel", "steps_per_beat"} <= info.data.keys():
+            grid = _make_grid(info.data["metre"], info.data["feel"], info.data["steps_per_beat"])
+            _refuse(_check_blocks(blocks, grid))
+        return blocks
+
+    @field_validator("fills")
+    @classmethod
+    def _check_fills(cls, fills: dict[str, FillEntry], info: ValidationInfo) -> dict[str, FillEntry]:
+        faults = []
+        for name, fill in fills.items():
+            faults += [_within(fault, name, "lands") for fault in _check_names(fill.lands, _piece_names())]
+            if {"metre", "feel", "steps_per_beat"} <= info.data.keys():
+                steps = fill.steps_per_beat or info.data["steps_per_beat"]
+                grid = _make_grid(info.data["metre"], info.data["feel"], steps)
+                faults += [Fault(text, (name, "steps per beat")) for text in grid.faults]
+                if not grid.faults:
+                    faults += [_within(fault, name, "groove") for fault in _check_blocks(fill.groove, grid)]
+        _refuse(faults)
+        return fills
+
+    @field_validator("hands")
+    @classmethod
+    def _check_hands(cls, hands: tuple[HandEntry, ...]) -> tuple[HandEntry, ...]:
+        faults = []
+        taken: dict[str, int] = {}
+        for number, entry in enumerate(hands):
+            names = _check_names(entry.take, list(find_take_names()))
+            faults += [_within(fault, number, "take") for fault in names]
+            for place, name in enumerate(entry.take):
+                if name in taken:
+                    text = (
+                        f"expected each name once, got {name!r}, which item {taken[name] + 1} takes already"
+                    )
+                    faults.append(Fault(text, (number, "take", place)))
+                taken.setdefault(name, number)
+        _refuse(faults)
+        return hands
+
+
+def _make_grid(metre: str, feel: Swing | str, steps_per_beat: int) -> Grid:
+    parsed = parse_metre(metre)
+    assert parsed is not None  # checked by the model
+    bent = Feel(feel.swing, _SWUNG_TICKS[feel.of]) if isinstance(feel, Swing) else Feel()
+    return Grid(parsed, steps_per_beat, bent)
+
+
+def _piece_names() -> list[str]:
+    return [piece.value for piece in Piece]
+
+
+def _check_names(names: tuple[str, ...], known: list[str]) -> list[Fault]:
+    return [
+        Fault(
+            f"expected the name of a drum or cymbal, got {name[:40]!r}",
+            (place,),
+            remedy=did_you_mean(name[:40], known),
+        )
+        for place, name in enumerate(names)
+        if name not in known
+    ]
+
+
+def _check_blocks(blocks: tuple[dict[str, str], ...], grid: Grid) -> list[Fault]:
+    return [
+        Fault(fault.text, (number, fault.name), fault.offset, fault.remedy, fault.at_name)
+        for number, rows in enumerate(blocks)
+        for fault in parse_rows(rows, grid)[2]
+    ]
+
+
+def _within(fault: Fault, *loc: str | int) -> Fault:
+    return Fault(fault.text, (*loc, *fault.loc), fault.offset, fault.remedy, fault.at_key)
+
+
+def _refuse(faults: list[Fault]) -> None:
+    if faults:
+        raise Faults(*faults)

@@ -1,0 +1,139 @@
+"""A pattern, read and ready: its groove on a grid, its fills, who takes what, and what the chords are to be like."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from handgroove.errors import HandgrooveError, Problem, did_you_mean
+from handgroove.groove.hits import Feel, Groove, Hit
+from handgroove.groove.kit import Family, Piece
+from handgroove.groove.rows import NOTE_OF, STRUCK, GridHit
+from handgroove.strike import Hand
+from handgroove.timeline import Metre, Timeline
+
+if TYPE_CHECKING:
+    from handgroove.patterns.model import HarmonySettings
+    from handgroove.yamlfile import Document
+
+_LANDING_VELOCITY = STRUCK["X"][1]
+_HAND_KEEPS_TIME = (Family.HAT, Family.RIDE)
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """Which translator (*use*) takes which *pieces*, with what *settings*, and in which *hand* (None = its own).
+
+    *place* is where the file says so (``file:line:column``).
+    """
+
+    pieces: frozenset[Piece]
+    use: str
+    settings: Mapping[str, object] = field(default_factory=dict)
+    hand: Hand | None = None
+    place: str = ""
+    document: Document | None = field(default=None, repr=False, compare=False)
+    number: int = -1
+
+    def problem_of(self, setting: str, text: str, remedy: str = "") -> Problem:
+        """Make a problem that points at one *setting* in the file, with an excerpt and a caret."""
+        if self.document is None:
+            return Problem(self.place, f"{setting}: {text}", remedy=remedy)
+        loc = ("hands", self.number, "settings", setting)
+        return self.document.problem(loc, f"{setting}: {text}", remedy)
+
+    def place_of(self, setting: str) -> str:
+        """Return where *setting* stands in the file (``file:line:column``)."""
+        return self.problem_of(setting, "").place
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A fill prepared ahead: its *hits* over *bars* whole bars, and the pieces that it *lands* on, on the next 1."""
+
+    name: str
+    hits: tuple[GridHit, ...]
+    bars: int
+    lands: tuple[Piece, ...] = ()
+    about: str = ""
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A pattern of the library or of the player's own; *hits* are its groove over *bars* bars (0 = it has none)."""
+
+    name: str
+    title: str
+    assignments: tuple[Assignment, ...]
+    harmony: HarmonySettings
+    about: str = ""
+    tempo_bpm: int = 100
+    metre: Metre = Metre(4, 4)  # noqa: RUF009  (a frozen value)
+    feel: Feel = Feel()  # noqa: RUF009  (a frozen value)
+    steps_per_beat: int = 4
+    hits: tuple[GridHit, ...] = ()
+    bars: int = 0
+    fills: tuple[Fill, ...] = ()
+    source: str = ""
+
+    def fill(self, name: str = "") -> Fill:
+        """Return the fill called *name*, or the first one."""
+        found = next((fill for fill in self.fills if name in ("", fill.name)), None)
+        if found is None:
+            known = [fill.name for fill in self.fills]
+            remedy = did_you_mean(name, known) or f"it has: {', '.join(known) or 'no fills'}"
+            problem = Problem(self.source, f"the pattern {self.name!r} has no fill {name!r}", remedy=remedy)
+            raise HandgrooveError(problem)
+        return found
+
+    def groove(
+        self,
+        bars: int | None = None,
+        *,
+        fills: Mapping[int, str] | None = None,
+        tempo_bpm: float | None = None,
+    ) -> Groove:
+        """Make a groove of *bars* bars (default: once through) by repeating the pattern's own.
+
+        *fills* says in which bar, counted from 1, which fill begins; it replaces what the groove has there.
+        """
+        if not self.bars:
+            remedy = "give it a drummer's MIDI file, or write a groove into the pattern"
+            raise HandgrooveError(
+                Problem(self.source, f"the pattern {self.name!r} has no groove", remedy=remedy)
+            )
+        length = bars or self.bars
+        chosen = {bar: self.fill(name) for bar, name in (fills or {}).items()}
+        bar_ticks, end_tick = self.metre.bar_ticks, length * self.metre.bar_ticks
+        repeats = range(-(-length // self.bars))
+        laid = [
+            Hit(hit.tick + n * self.bars * bar_ticks, hit.piece, hit.velocity)
+            for n in repeats
+            for hit in self.hits
+        ]
+        for bar, fill in sorted(chosen.items()):
+            start = (bar - 1) * bar_ticks
+            laid = list(_lay_fill(laid, fill, start, start + fill.bars * bar_ticks))
+        hits = sorted(
+            (
+                Hit(hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece])
+                for hit in laid
+                if hit.tick < end_tick
+            ),
+            key=lambda hit: hit.order,
+        )
+        timeline = Timeline.of(self.metre, tempo_bpm or self.tempo_bpm, length)
+        return Groove(
+            tuple(hits), timeline, title=self.title, feel=self.feel, source=self.source or self.name
+        )
+
+
+def _lay_fill(hits: Iterable[Hit], fill: Fill, start: int, end: int) -> Iterable[Hit]:
+    """Yield *hits* with *fill* in their place from *start* to *end*, and its landing in place of hat or ride there."""
+    for hit in hits:
+        covered = hit.tick == end and fill.lands and hit.piece.family in _HAND_KEEPS_TIME
+        if not (start <= hit.tick < end or covered or (hit.tick == end and hit.piece in fill.lands)):
+            yield hit
+    yield from (Hit(start + hit.tick, hit.piece, hit.velocity) for hit in fill.hits)
+    yield from (Hit(end, piece, _LANDING_VELOCITY) for piece in fill.lands)

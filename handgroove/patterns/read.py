@@ -1,0 +1,187 @@
+"""Finding, reading and checking pattern files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from handgroove.data import data_folder
+from handgroove.errors import HandgrooveError, Problem, did_you_mean
+from handgroove.groove.kit import Piece
+from handgroove.groove.rows import GridHit, parse_rows
+from handgroove.groove.steps import Grid
+from handgroove.patterns.pattern import Assignment, Fill, Pattern
+from handgroove.strike import Hand
+
+if TYPE_CHECKING:
+    from handgroove.patterns.model import HandEntry, PatternFile
+    from handgroove.yamlfile import Document
+
+# Who takes what the file does not name: the little finger is the kick and the thumb the snare an octave up (common
+# practice, no source); the rest follows what each translator is for.
+USUAL_HANDS = (
+    ("kick", "low note"),
+    ("snare", "thumb reply"),
+    ("side stick", "click"),
+    ("clap", "click"),
+    ("hat", "comping"),
+    ("ride", "comping"),
+    ("crash", "two-handed chord"),
+    ("toms", "tom tones"),
+    ("hand percussion", "hand percussion"),
+)
+
+
+def list_patterns() -> list[str]:
+    """Return the names of the patterns that come with Handgroove, in order of the alphabet."""
+    return sorted(path.stem for path in data_folder("patterns").glob("*.yaml"))
+
+
+def find_pattern(name_or_path: str | Path) -> Path:
+    """Return the file of a pattern given by name (``bossa nova``) or by a path to the player's own YAML file."""
+    text = str(name_or_path)
+    path = Path(text)
+    if isinstance(name_or_path, Path) or path.suffix in (".yaml", ".yml") or len(path.parts) != 1:
+        return path
+    stem = text.strip().lower().replace(" ", "-").replace("_", "-")
+    known = list_patterns()
+    if stem not in known:
+        remedy = did_you_mean(stem, known) or "`handgroove patterns list` shows them all"
+        raise HandgrooveError(
+            Problem("", f"expected the name of a pattern or a YAML file, got {text!r}", remedy=remedy)
+        )
+    return data_folder("patterns") / f"{stem}.yaml"
+
+
+def read_pattern(name_or_path: str | Path) -> Pattern:
+    """Read a pattern by name or path; raise HandgrooveError with everything that is wrong in it, in file order."""
+    from handgroove.yamlfile import load_yaml
+
+    path = find_pattern(name_or_path)
+    return check_pattern(load_yaml(path), path.stem)
+
+
+def read_patterns() -> Iterable[Pattern]:
+    """Yield the patterns that come with Handgroove, in order of the alphabet."""
+    return map(read_pattern, list_patterns())
+
+
+def check_pattern(document: Document, name: str) -> Pattern:
+    """Return *document* as the pattern *name*; raise HandgrooveError with everything that is wrong, in file order."""
+    from handgroove.patterns.model import PatternFile
+    from handgroove.yamlfile import check_document
+
+    problems = [] if not isinstance(document.value, dict) else list(_check_translators(document))
+    try:
+        file = check_document(document, PatternFile)
+    except HandgrooveError as error:
+        document.refuse((*problems, *error.problems))
+        raise
+    document.refuse(problems)
+    return _make_pattern(document, file, name)
+
+
+def _check_translators(document: Document) -> Iterable[Problem]:
+    """Yield what is wrong with the translators that ``hands`` names, and with the settings that it gives them."""
+    hands = document.value.get("hands")
+    for number, entry in enumerate(hands if isinstance(hands, list) else ()):
+        if isinstance(entry, dict) and isinstance(entry.get("use"), str):
+            yield from _check_translator(document, number, entry)
+
+
+def _check_translator(document: Document, number: int, entry: dict[str, Any]) -> Iterable[Problem]:
+    from pydantic import ValidationError
+
+    from handgroove.host.registry import find_translator
+    from handgroove.patterns.model import NOTHING
+    from handgroove.yamlfile.explain import explain_errors
+
+    settings = entry.get("settings")
+    if entry["use"] == NOTHING:
+        if settings:
+            yield document.problem(
+                ("hands", number, "settings"), "settings: expected none beside 'use: nothing'"
+            )
+        return
+    try:
+        model = find_translator(entry["use"]).maker.settings_model
+    except HandgrooveError as error:
+        for problem in error.problems:
+            place = f"{problem.place}: " if problem.place else ""
+            yield document.problem(("hands", number, "use"), f"use: {place}{problem.text}", problem.remedy)
+        return
+    try:
+        model.model_validate(_named(settings) if isinstance(settings, dict) else {})
+    except ValidationError as error:
+        yield from explain_errors(error, document, model, ("hands", number, "settings"))
+
+
+def _named(settings: dict[str, Any]) -> dict[str, Any]:
+    """Return *settings* as their model names them: a space in a file's key is an underscore."""
+    return {key.replace(" ", "_"): value for key, value in settings.items()}
+
+
+def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
+    grid = file.grid()
+    hits, bars = _lay_blocks(file.groove, grid)
+    fills = []
+    for fill_name, entry in file.fills.items():
+        fill_hits, fill_bars = _lay_blocks(entry.groove, file.grid(entry.steps_per_beat))
+        lands = tuple(Piece(piece) for piece in entry.lands)
+        fills.append(Fill(fill_name, fill_hits, fill_bars, lands, entry.about))
+    return Pattern(
+        name=name,
+        title=file.title,
+        assignments=tuple(_assign(document, file.hands)),
+        harmony=file.harmony,
+        about=" ".join(file.about.split()),
+        tempo_bpm=file.tempo,
+        metre=grid.metre,
+        feel=grid.feel,
+        steps_per_beat=file.steps_per_beat,
+        hits=hits,
+        bars=bars,
+        fills=tuple(fills),
+        source=document.source,
+    )
+
+
+def _lay_blocks(blocks: Iterable[dict[str, str]], grid: Grid) -> tuple[tuple[GridHit, ...], int]:
+    """Return the hits of *blocks*, one after another, and how many bars they fill."""
+    laid: list[GridHit] = []
+    bars = 0
+    for rows in blocks:
+        hits, length, _ = parse_rows(rows, grid)
+        start = bars * grid.metre.bar_ticks
+        laid += [GridHit(start + hit.tick, hit.piece, hit.velocity) for hit in hits]
+        bars += length
+    return tuple(laid), bars
+
+
+def _assign(document: Document, hands: tuple[HandEntry, ...]) -> Iterable[Assignment]:
+    """Yield the file's assignments and the usual ones for what it does not name; a piece's own name goes first."""
+    from handgroove.patterns.model import NOTHING, find_take_names
+
+    means = find_take_names()
+    named = {name for entry in hands for name in entry.take}
+    usual = [(name, use) for name, use in USUAL_HANDS if name not in named]
+    narrow = {next(iter(means[name])) for name in (*named, *(n for n, _ in usual)) if len(means[name]) == 1}
+    wide_taken: set[Piece] = set()
+
+    def take(names: Iterable[str]) -> frozenset[Piece]:
+        """Return the pieces of *names* that are still free: a family leaves pieces that are named alone."""
+        pieces = {p for name in names for p in means[name] if len(means[name]) == 1 or p not in narrow}
+        free = frozenset(pieces - wide_taken)
+        wide_taken.update(free)
+        return free
+
+    for number, entry in enumerate(hands):
+        pieces = take(entry.take)
+        if entry.use != NOTHING:
+            hand = Hand(entry.hand) if entry.hand else None
+            place = document.problem(("hands", number), "").place
+            yield Assignment(pieces, entry.use, _named(entry.settings), hand, place, document, number)
+    for name, use in usual:
+        if pieces := take([name]):
+            yield Assignment(pieces, use)
