@@ -1,0 +1,66 @@
+"""The ``handgroove`` command. Each command is a small file in `handgroove.commands`; errors are told here."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from handgroove import __version__
+from handgroove.commands.demo import demo
+from handgroove.commands.translate import translate
+from handgroove.commands.translators import translators
+from handgroove.errors import HandgrooveError
+
+app = typer.Typer(
+    name="handgroove",
+    help="Turn a drummer's groove into a piano part that two hands can play.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _show_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"handgroove {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Say the version and stop."),
+    ] = False,
+    debug: Annotated[
+        bool, typer.Option("--debug", help="Show the whole trace of an error, for its report.")
+    ] = False,
+) -> None:
+    """Turn a drummer's groove into a piano part that two hands can play.
+
+    New here? Run: handgroove demo
+    """
+
+
+app.command()(translate)
+app.command()(translators)
+app.command()(demo)
+
+
+def main() -> None:
+    """Run the command; end with 0 done, 1 the work failed, 2 wrong use, 130 interrupted."""
+    try:
+        app()
+    except HandgrooveError as error:
+        if "--debug" in sys.argv:
+            raise
+        print(error, file=sys.stderr)
+        sys.exit(error.exit_code)
+    except Exception as error:
+        if "--debug" in sys.argv:
+            raise
+        print(f"handgroove failed in a way it should not: {type(error).__name__}: {error}", file=sys.stderr)
+        print("    run it again with `handgroove --debug ...` and send us what it says", file=sys.stderr)
+        sys.exit(1)

@@ -1,0 +1,48 @@
+"""Where the chain gets chord, voicing and low note from when the whole chart is known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from handgroove.harmony.chart import Harmony
+from handgroove.host.chain import Placed
+
+
+class PlannedPlacing:
+    """A harmony with a voicing and a low note planned for each of its spans.
+
+    *voicings* and *lows* stand beside ``harmony.spans``. *bass_at* tells the pitch that a bass line sounds at a
+    tick, or None.
+    """
+
+    def __init__(
+        self,
+        harmony: Harmony,
+        voicings: Sequence[tuple[int, ...]],
+        lows: Sequence[int],
+        bass_at: Callable[[int], int | None] | None = None,
+    ) -> None:
+        self._spans = harmony.spans
+        self._voicings, self._lows = voicings, lows
+        self._bass_at = bass_at
+        self._harmony = harmony
+
+    def at(self, tick: int) -> Placed:
+        """Return what holds at *tick*, and the next span where there is one."""
+        index = self._harmony.index_at(tick)
+        span = self._spans[index]
+        bass = self._bass_at(tick) if self._bass_at else None
+        voicing, low = self._voicings[index], self._lows[index]
+        after = index + 1
+        if after >= len(self._spans):
+            return Placed(span.chord, voicing, low, bass=bass)
+        return Placed(
+            span.chord,
+            voicing,
+            low,
+            self._spans[after].chord,
+            self._voicings[after],
+            self._lows[after],
+            span.end_tick - tick,
+            bass,
+        )

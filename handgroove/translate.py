@@ -1,0 +1,94 @@
+"""The main job: a groove, a chart, a pattern and a player become a piano part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from handgroove.groove.hits import Groove, Marker
+from handgroove.groove.levels import find_levels
+from handgroove.hands.player import Player
+from handgroove.hands.settle import settle
+from handgroove.harmony.chart import Chart, Harmony
+from handgroove.harmony.lay import lay_chart
+from handgroove.harmony.low import plan_low
+from handgroove.harmony.pedal import plan_pedal
+from handgroove.harmony.voicing import plan_voicings
+from handgroove.host.chain import Chain, make_links
+from handgroove.host.placing import PlannedPlacing
+from handgroove.part import Change, Omission, Part
+from handgroove.patterns import read_pattern
+from handgroove.strike import Asked
+
+if TYPE_CHECKING:
+    from handgroove.harmony.chord import Key
+    from handgroove.patterns import Pattern
+
+PLAIN_PATTERN = "straight eighths"
+
+
+def translate(
+    groove: Groove,
+    chart: Chart | None = None,
+    pattern: Pattern | None = None,
+    player: Player | None = None,
+    *,
+    key: Key | None = None,
+    keep: Sequence[int] = (),
+    leave_out: Sequence[int] = (),
+) -> Part:
+    """Return the piano part for *groove*.
+
+    Without a *chart* one chord holds throughout (*key*'s own, or C major's), and the part's messages say so. *keep* and
+    *leave_out* are indices of hits. Raise HandgrooveError where the pattern's translators are unknown or wrong.
+    """
+    pattern = pattern or read_pattern(PLAIN_PATTERN)
+    player = player or Player()
+    timeline = groove.timeline
+
+    harmony = lay_chart(chart, timeline, key)
+    placing = PlannedPlacing(
+        harmony, plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
+    )
+    chain = Chain(make_links(pattern.assignments), placing, find_levels(groove), timeline)
+    asked, unanswered = ask(chain, groove)
+    settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
+
+    return Part(
+        title=(chart.title if chart else "") or groove.title,
+        notes=settled.notes,
+        omissions=tuple(sorted((*unanswered, *settled.omissions), key=lambda item: item.tick)),
+        timeline=timeline,
+        harmony=harmony,
+        groove=groove,
+        pedal=plan_pedal(settled.notes, harmony, timeline, pattern.harmony.pedal),
+        sections=harmony.sections or groove.markers,
+        messages=(*harmony.messages, *_messages(groove, chain)),
+        pattern_name=pattern.name,
+        player_name=player.name,
+    )
+
+
+def ask(chain: Chain, groove: Groove) -> tuple[list[Asked], list[Omission]]:
+    """Return all that *chain*'s translators ask for *groove*'s hits, and a line for every hit that gets nothing."""
+    asked: list[Asked] = []
+    unanswered: list[Omission] = []
+    for index, hit in enumerate(groove.hits):
+        taken = chain.take(index, hit)
+        asked.extend(taken.asked)
+        if taken.reason:
+            change = Change.THINNED if "thinned" in taken.reason else Change.LEFT_OUT
+            unanswered.append(Omission(hit.tick, change, hit.piece.value, taken.reason, hits=(index,)))
+    return asked, unanswered
+
+
+def _messages(groove: Groove, chain: Chain) -> list[str]:
+    """Return what the player should know of the groove and the plugins as a whole."""
+    told = [
+        f"note {number} is not in the kit: {count} hit{'s' if count > 1 else ''} left out (describe yours with --kit)"
+        for number, count in groove.unknown.items()
+    ]
+    told += [
+        f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
+    ]
+    return told

@@ -1,0 +1,80 @@
+"""Kick, snare and cross-stick in the left hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from handgroove.groove.hits import Stroke
+from handgroove.groove.kit import Piece
+from handgroove.strike import Hand, LeaveOut
+from handgroove.translators.click import Click, ClickSettings
+from handgroove.translators.low_note import LowNote, LowNoteSettings
+from handgroove.translators.thumb_reply import ThumbReply, ThumbReplySettings
+from tests.translators.moments import hit, moment, one
+
+KICK, SNARE = hit(Piece.KICK), hit(Piece.SNARE)
+
+
+def test_the_kick_is_the_left_little_finger_and_holds() -> None:
+    """The kick plays the low note with the little finger until the hand's next stroke (common practice, no source)."""
+    strike = one(LowNote(LowNoteSettings()).strikes(KICK, moment()))
+    assert (strike.pitches, strike.fingers, strike.hand, strike.until_next) == ((33,), (5,), Hand.LEFT, True)
+
+
+def test_the_snare_is_the_left_thumb_an_octave_up_and_short() -> None:
+    """The snare plays the thumb an octave above, an eighth or less (common practice, no source)."""
+    strike = one(ThumbReply(ThumbReplySettings()).strikes(SNARE, moment()))
+    assert (strike.pitches, strike.fingers, strike.hand) == ((45,), (1,), Hand.LEFT)
+    assert strike.hold_ticks <= 480
+    assert not strike.until_next
+
+
+def test_the_last_kick_before_a_change_is_pushed() -> None:
+    """A kick on the last eighth takes the next chord's low note; a quarter before, or unpushed, it does not."""
+    last, earlier = moment(ticks_to_change=480), moment(ticks_to_change=960)
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, last)).pitches == (29,)
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, earlier)).pitches == (33,)
+    assert one(LowNote(LowNoteSettings(push=False)).strikes(KICK, last)).pitches == (33,)
+
+
+def test_the_kick_takes_a_bass_lines_pitch() -> None:
+    """Where a bass line sounds, the kick plays its pitch; unless it is told not to."""
+    sounding = moment(bass=40)
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, sounding)).pitches == (40,)
+    assert one(LowNote(LowNoteSettings(follow_bass=False)).strikes(KICK, sounding)).pitches == (33,)
+
+
+@pytest.mark.parametrize(
+    ("reply", "pitch"), [("octave", 45), ("fifth", 40), ("tenth", 48), ("chord tone", 43)]
+)
+def test_the_reply_is_the_chord_tone_asked_for(reply: str, pitch: int) -> None:
+    """On Am7 above A1: the octave A2, the fifth E2, the minor tenth C3, the seventh G2."""
+    settings = ThumbReplySettings.model_validate({"reply": reply})
+    assert one(ThumbReply(settings).strikes(SNARE, moment())).pitches == (pitch,)
+
+
+def test_a_ghost_is_a_third_of_an_accent() -> None:
+    """A soft ghost has about a third of an accent's velocity, and matters less."""
+    thumb = ThumbReply(ThumbReplySettings())
+    accent = one(thumb.strikes(hit(Piece.SNARE, 112), moment(stroke=Stroke.ACCENT)))
+    ghost = one(thumb.strikes(hit(Piece.SNARE, 38), moment(stroke=Stroke.GHOST)))
+    assert 0.28 <= ghost.velocity / accent.velocity <= 0.38
+    assert ghost.weight < 1 < accent.weight
+
+
+def test_ghosts_go_to_the_second_finger_or_are_left_out() -> None:
+    """The pattern may put ghosts on the chord's fifth, or leave them out with a reason."""
+    ghost = moment(stroke=Stroke.GHOST)
+    second = one(ThumbReply(ThumbReplySettings(ghosts="second finger")).strikes(SNARE, ghost))
+    assert (second.pitches, second.fingers) == ((40,), (2,))
+    assert isinstance(ThumbReply(ThumbReplySettings(ghosts="leave out")).strikes(SNARE, ghost), LeaveOut)
+
+
+def test_a_cross_stick_is_drier_than_a_snare() -> None:
+    """The side stick is the thumb's note, shorter than the snare's; or a pair of the chord."""
+    dry = one(Click(ClickSettings()).strikes(hit(Piece.SIDE_STICK), moment()))
+    crack = one(ThumbReply(ThumbReplySettings()).strikes(SNARE, moment()))
+    assert dry.pitches == crack.pitches
+    assert dry.hold_ticks < crack.hold_ticks
+    pair = one(Click(ClickSettings(play="pair")).strikes(hit(Piece.SIDE_STICK), moment()))
+    assert (pair.pitches, pair.hand) == ((64, 67), Hand.RIGHT)
