@@ -1,94 +1,51 @@
-"""Charts: the chords bar by bar, as musicians write them on a lead sheet, and laid over a timeline."""
+"""Charts: the chords of a song, bar by bar, as players write them by hand.
+
+    title: Standing In              # everything after a # that stands alone is a remark
+    key: A minor                    # C, Bb major, F#m ...
+    metre: 4/4
+    tempo: 112                      # quarter notes a minute
+    feel: straight                  # straight, swing, shuffle; "swing 1.8", "swing sixteenths"
+    pickup: . E7                    # an incomplete first bar: each item is one beat
+
+    [Verse]
+    | Am7 | Fmaj7 | C . G . | % |
+    |: Dm7 | >G7 | 1. Cmaj7 | A7b9 :| 2. C! | drums |
+
+**Bars** stand between ``|`` (``||`` is one bar line too; the end of a line ends a bar). What is in a bar shares it:
+one chord takes the bar, two take half each, and otherwise each item takes a beat, or an even part of one. In 3/4,
+5/4 and 7/4 two chords share the bar 2+1, 3+2 and 4+3; in 7/8 three share it 2+2+3.
+
+**Items**: a chord symbol; ``.`` or ``/`` holds what sounds for one more item (also from the bar before); ``N.C.`` is no
+chord; ``%`` alone repeats the bar before it; ``drums`` marks a bar of drums alone, with the chord that holds under them
+if one is written (``drums Am``). A metre such as ``3/4`` at a bar's start changes the metre from there on.
+
+**Marks on a chord**: ``>C7`` is pushed, played an eighth early; ``>>C7`` a sixteenth early; ``C7!`` is a stop: everyone
+strikes it and is silent until the next item that isn't a hold.
+
+**Form**: ``[Verse]`` names a section. ``|: ... :|`` is played twice, ``:| x3`` three times. ``1.`` and ``2.`` at a bar's start
+are endings (``1.2.`` or ``1-3.`` for several passes); each but the last closes with ``:|``.
+
+A chart is kept with its repeats unfolded, in playing order, and is written back that way.
+"""
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from dataclasses import dataclass
-from enum import StrEnum
-from functools import cached_property
+from handgroove.harmony.chart_format import format_chart
+from handgroove.harmony.chart_model import Chart, ChartBar, ChartChord, ChordSpan, Cue, Harmony
+from handgroove.harmony.chart_text import parse_chart, read_chart
+from handgroove.harmony.chart_transpose import transpose_chart
+from handgroove.harmony.lay import lay_chart
 
-from handgroove.groove.hits import Feel, Marker
-from handgroove.harmony.chord import Chord, Key
-from handgroove.timeline import Metre
-
-
-class Cue(StrEnum):
-    """What the band does in a stretch of the chart beside playing its chord."""
-
-    NONE = ""
-    STOP = "stop"
-    DRUMS_ONLY = "drums only"
-
-
-@dataclass(frozen=True, slots=True)
-class ChartChord:
-    """One chord in a bar: where it starts, in *offset_ticks* from the bar's start, and what.
-
-    *chord* is None for N.C. *push_ticks* is how much earlier than written it is played (0, 480 or 240).
-    """
-
-    offset_ticks: int
-    chord: Chord | None
-    push_ticks: int = 0
-    cue: Cue = Cue.NONE
-
-
-@dataclass(frozen=True, slots=True)
-class ChartBar:
-    """One bar of a chart, repeats already unfolded: its chords, its metre where it changes, its section's name."""
-
-    chords: tuple[ChartChord, ...]
-    metre: Metre | None = None
-    section: str = ""
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A song's chords. *bars* are in playing order (repeats unfolded); *pickup_ticks* is an incomplete first bar,
-    held by *pickup*. *key*, *tempo_bpm*, *metre* and *feel* are None where the chart does not say."""
-
-    bars: tuple[ChartBar, ...]
-    title: str = ""
-    key: Key | None = None
-    metre: Metre | None = None
-    tempo_bpm: float | None = None
-    feel: Feel | None = None
-    pickup: ChartBar | None = None
-    pickup_ticks: int = 0
-    source: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ChordSpan:
-    """A *chord* (None = N.C.) sounds from *start_tick* to *end_tick*; pushes are already applied to the ticks."""
-
-    start_tick: int
-    end_tick: int
-    chord: Chord | None
-    cue: Cue = Cue.NONE
-
-
-@dataclass(frozen=True)
-class Harmony:
-    """A chart laid over a timeline: spans in order without gaps, the *key*, and the sections.
-
-    *stated* is False where no chart was given and one chord was assumed for everything.
-    """
-
-    spans: tuple[ChordSpan, ...]
-    key: Key
-    sections: tuple[Marker, ...] = ()
-    messages: tuple[str, ...] = ()
-    stated: bool = True
-
-    @cached_property
-    def _starts(self) -> list[int]:
-        return [span.start_tick for span in self.spans]
-
-    def index_at(self, tick: int) -> int:
-        """Return the index of the span that *tick* falls in; past the end, the last one."""
-        return max(0, bisect_right(self._starts, tick) - 1)
-
-    def at(self, tick: int) -> ChordSpan:
-        """Return the span that *tick* falls in; past the end, the last one."""
-        return self.spans[self.index_at(tick)]
+__all__ = [
+    "Chart",
+    "ChartBar",
+    "ChartChord",
+    "ChordSpan",
+    "Cue",
+    "Harmony",
+    "format_chart",
+    "lay_chart",
+    "parse_chart",
+    "read_chart",
+    "transpose_chart",
+]

@@ -1,0 +1,24 @@
+"""Low interval limits: how low two neighbouring notes may stand before they sound like mud.
+
+Source: the list taught in arranging courses (D. Lowell, K. Pullig, Arranging for Large Jazz Ensemble, 2003, gives the
+minor third's; the whole list follows a published glossary of the term). Pitches are MIDI note numbers of the LOWER note
+(middle C = 60). The list's tritone (B0) is lower than its fifth's and taken for a slip: the value here lies between
+its neighbours'. Octaves and wider are never limited.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+LOWEST_UNDER_INTERVAL = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 6: 46, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}
+
+
+def is_muddy(low: int, high: int) -> bool:
+    """Return whether the notes *low* and *high* stand closer than is clear so far down."""
+    return low < LOWEST_UNDER_INTERVAL.get(high - low, 0)
+
+
+def find_mud(pitches: Sequence[int]) -> list[tuple[int, int]]:
+    """Return the neighbouring pairs of sounding *pitches* that are below the low interval limits."""
+    ordered = sorted(set(pitches))
+    return [pair for pair in zip(ordered, ordered[1:], strict=False) if is_muddy(*pair)]
