@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from handgroove.groove.hits import Groove, Marker
+from handgroove.groove.hits import Groove
 from handgroove.groove.levels import find_levels
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
-from handgroove.harmony.chart import Chart, Harmony
-from handgroove.harmony.lay import lay_chart
+from handgroove.harmony.chart import Chart, lay_chart
 from handgroove.harmony.low import plan_low
-from handgroove.harmony.pedal import plan_pedal
-from handgroove.harmony.voicing import plan_voicings
+from handgroove.harmony.settings import HarmonySettings, settings_for_feel
+from handgroove.harmony.voicings import plan_voicings
 from handgroove.host.chain import Chain, make_links
 from handgroove.host.placing import PlannedPlacing
-from handgroove.part import Change, Omission, Part
+from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
 from handgroove.strike import Asked
 
@@ -47,26 +47,41 @@ def translate(
     timeline = groove.timeline
 
     harmony = lay_chart(chart, timeline, key)
-    placing = PlannedPlacing(
-        harmony, plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
-    )
+    settings = harmony_settings(pattern, groove)
+    placing = PlannedPlacing(harmony, plan_voicings(harmony, settings), plan_low(harmony, settings))
     chain = Chain(make_links(pattern.assignments), placing, find_levels(groove), timeline)
     asked, unanswered = ask(chain, groove)
     settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
 
+    notes = end_with(settled.notes, timeline.end_tick)
+
     return Part(
         title=(chart.title if chart else "") or groove.title,
-        notes=settled.notes,
+        notes=notes,
         omissions=tuple(sorted((*unanswered, *settled.omissions), key=lambda item: item.tick)),
         timeline=timeline,
         harmony=harmony,
         groove=groove,
-        pedal=plan_pedal(settled.notes, harmony, timeline, pattern.harmony.pedal),
         sections=harmony.sections or groove.markers,
         messages=(*harmony.messages, *_messages(groove, chain)),
         pattern_name=pattern.name,
         player_name=player.name,
     )
+
+
+def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:
+    """Return *notes*, none sounding past *end_tick*: the music's last note is not held into the silence."""
+    return tuple(
+        note if note.end_tick <= end_tick else replace(note, length_ticks=max(1, end_tick - note.tick))
+        for note in notes
+    )
+
+
+def harmony_settings(pattern: Pattern, groove: Groove) -> HarmonySettings:
+    """Return how the chords are to be voiced: as *pattern* says, and by the groove's feel where it does not."""
+    if isinstance(pattern.harmony, HarmonySettings):
+        return pattern.harmony
+    return settings_for_feel(groove.feel, groove.timeline.tempo_at(0))
 
 
 def ask(chain: Chain, groove: Groove) -> tuple[list[Asked], list[Omission]]:

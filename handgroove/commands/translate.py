@@ -161,7 +161,6 @@ class _Job:
         pickup: float,
     ) -> None:
         from handgroove.groove.kit import GENERAL_MIDI
-        from handgroove.groove.kitfile import read_kit
         from handgroove.hands.player import read_player
         from handgroove.harmony.names import parse_key
         from handgroove.patterns import read_pattern
@@ -170,7 +169,11 @@ class _Job:
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
-        self.kit = read_kit(kit) if kit else GENERAL_MIDI
+        self.kit = GENERAL_MIDI
+        if kit:
+            from handgroove.groove.kitfile import read_kit
+
+            self.kit = read_kit(kit)
         self.bars, self.tempo, self.channel, self.tracks = bars, tempo, channel, tracks
         self.pickup_ticks = round(pickup * 960)
 
