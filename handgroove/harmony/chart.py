@@ -22,8 +22,8 @@ if one is written (``drums Am``). A metre such as ``3/4`` at a bar's start chang
 **Marks on a chord**: ``>C7`` is pushed, played an eighth early; ``>>C7`` a sixteenth early; ``C7!`` is a stop: everyone
 strikes it and is silent until the next item that isn't a hold.
 
-**Form**: ``[Verse]`` names a section. ``|: ... :|`` is played twice, ``:| x3`` three times. ``1.`` and ``2.`` at a bar's start
-are endings (``1.2.`` or ``1-3.`` for several passes); each but the last closes with ``:|``.
+**Form**: ``[Verse]`` names a section. ``|: ... :|`` is played twice, ``:| x3`` three times. ``1.`` and ``2.`` at a
+bar's start are endings (``1.2.`` or ``1-3.``: several passes); each but the last closes with ``:|``.
 
 A chart is kept with its repeats unfolded, in playing order, and is written back that way.
 """

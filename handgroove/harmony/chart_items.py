@@ -85,7 +85,7 @@ def share_words(metre: Metre) -> str:
 def place_items(
     items: Sequence[Item], parts: Sequence[int], sounding: ChartChord | None, cue: Cue
 ) -> tuple[ChartChord, ...]:
-    """Return the chords of a bar whose *items* last *parts* ticks; *sounding* is what a hold at the start goes on with."""
+    """Return the chords of a bar whose *items* last *parts* ticks; a hold at its start goes on with *sounding*."""
     chords: list[ChartChord] = []
     for offset, item in zip(accumulate(parts, initial=0), items, strict=False):
         if not item.hold:

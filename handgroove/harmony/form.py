@@ -64,7 +64,7 @@ def unfold(bars: Sequence[WrittenBar], report: Report) -> list[int]:
 def _play_endings(
     bars: Sequence[WrittenBar], start: int, first: int, played: list[int], report: Report
 ) -> int:
-    """Play the passes of a repeat whose body runs from *start* to the first ending at *first*; return where to go on."""
+    """Play a repeat whose body runs from *start* to the first ending at *first*; return where to go on."""
     endings: list[tuple[tuple[int, ...], range]] = []
     index = first
     while index < len(bars) and bars[index].passes:

@@ -7,6 +7,7 @@ the root to the left hand; shells are third and seventh; quartal chords stack fo
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 
 from handgroove.harmony.chord_model import Chord, Key
@@ -27,7 +28,7 @@ def seventh(chord: Chord) -> int | None:
 
 
 def colours(chord: Chord, key: Key | None) -> tuple[int, ...]:
-    """Return the tensions to voice: the symbol's, else those that the scale in *key* allows (no eleventh on a major third)."""
+    """Return the tensions to voice: the symbol's, else those that *key* allows (no eleventh on a major third)."""
     if chord.tensions:
         return chord.tensions
     scale = scale_in_key(chord, key)
@@ -66,7 +67,7 @@ def _settle_idiom(chord: Chord, idiom: Idiom) -> Idiom:
 def _triads(chord: Chord, colour: bool, key: Key | None) -> list[Recipe]:
     """Return root, third and fifth; an added ninth takes the root's place."""
     middle = third(chord)
-    base = (0, chord.fifth) if middle is None else (0, middle, chord.fifth)
+    base: Recipe = (0, chord.fifth) if middle is None else (0, middle, chord.fifth)
     if 2 in chord.tones and 5 in chord.tones:
         base = (0, 2, 5, 7)
     if not is_triad(chord):
@@ -118,7 +119,7 @@ def _quartal(chord: Chord, colour: bool, key: Key | None) -> list[Recipe]:
     found = []
     for start in range(len(scale)):
         stack = [scale[(start + 3 * count) % len(scale)] for count in range(3)]
-        gaps = {(high - low) % 12 for low, high in zip(stack, stack[1:], strict=False)}
+        gaps = {(high - low) % 12 for low, high in itertools.pairwise(stack)}
         if gaps <= {5, 6} and not rubbing & set(stack) and wanted & set(stack):
             found.append(tuple(stack))
     return found or _rootless(chord, colour, key)

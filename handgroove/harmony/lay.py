@@ -1,4 +1,4 @@
-"""A chart laid over a timeline: bar on bar, repeated or cut to the groove's length, pushes moved to where they sound."""
+"""A chart laid over a timeline: bar on bar, repeated or cut to length, pushes moved to where they sound."""
 
 from __future__ import annotations
 
@@ -121,7 +121,8 @@ def _metre_message(strange: list[int], bars: list[Bar], metres: list[Metre], len
     first = next(index for index, bar in enumerate(bars) if bar.number == strange[0])
     where = f"bar {strange[0]}" if len(strange) == 1 else f"{len(strange)} bars, first in bar {strange[0]}"
     chart_metre, metre = metres[first % length], bars[first].metre
-    return f"The chart is in {chart_metre} where the groove is in {metre} ({where}): its chords are fitted to the groove's bars."
+    told = f"The chart is in {chart_metre} where the groove is in {metre} ({where})"
+    return f"{told}: its chords are fitted to the groove's bars."
 
 
 def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
@@ -139,7 +140,7 @@ def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
 
 
 def _pickup_starts(chart: Chart, bar: Bar) -> list[_Start]:
-    """Return the chords over the groove's pickup *bar*: the chart's pickup, ending where the bar ends, or its first chord."""
+    """Return the chords over the groove's pickup *bar*: the chart's pickup, at the bar's end, or its first chord."""
     if chart.pickup is None:
         first = chart.bars[0].chords[0]
         return [_Start(0, first.chord, Cue.NONE)]

@@ -42,50 +42,42 @@ def _family(have: set[int]) -> tuple[str, list[str], list[str]]:
     """Return the triad's word, the marks for an altered fifth, and what is left out."""
     omitted = [] if have & {6, 7, 8} else ["omit5"]
     flat, sharp = 6 in have and 7 not in have, 8 in have and 7 not in have
-    if 4 in have:
-        if sharp and not have & {9, 10, 11}:
-            return "aug", [], omitted
-        return "", ["#5"] if sharp else ["b5"] if flat else [], omitted
-    if 3 in have:
-        if flat and 10 not in have:
-            return "dim", [], omitted
-        return "m", ["#5"] if sharp else ["b5"] if flat else [], omitted
     marks = ["#5"] if sharp else ["b5"] if flat else []
-    if 2 in have and 5 in have:
-        return "sus24", marks, omitted
-    if 5 in have:
-        return "sus4", marks, omitted
-    if 2 in have:
-        return "sus2", marks, omitted
-    return "5", marks, omitted
+    if 4 in have:
+        return ("aug", [], omitted) if sharp and not have & {9, 10, 11} else ("", marks, omitted)
+    if 3 in have:
+        return ("dim", [], omitted) if flat and 10 not in have else ("m", marks, omitted)
+    suspended = {(False, False): "5", (True, False): "sus2", (False, True): "sus4", (True, True): "sus24"}
+    return suspended[2 in have, 5 in have], marks, omitted
 
 
 def _number(have: set[int], left: set[int]) -> str:
     """Return the number (7, maj9, 6/9 ...) and take out of *left* the tensions that it implies."""
-    diminished = {3, 6, 9} <= have and 7 not in have and not have & {10, 11}
-    if 9 in have and not diminished:
-        if have & {10, 11}:
-            return ("maj7" if 11 in have else "7") + ""
-        if 2 in left and 4 in have | {4} and not have & {2, 5}:
-            left.discard(2)
-            return "6/9"
-        return "6"
-    if not (have & {10, 11} or diminished):
+    diminished = {3, 6, 9} <= have and not have & {7, 10, 11}
+    if have & {10, 11} or diminished:
+        top, implied = _stacked(have, left)
+        left -= implied
+        return ("maj" if 11 in have else "") + top
+    if 9 not in have:
         return ""
-    word = "maj" if 11 in have else ""
-    ninth = left & {1, 2, 3}
-    eleventh = left & {5, 6}
-    needs_eleventh = 4 not in have and 5 not in have
-    if 9 in left and ninth and (eleventh or not needs_eleventh or 5 in have):
-        left -= {2, 9, 5} if needs_eleventh else {2, 9}
-        return word + "13"
-    if 5 in left and ninth:
-        left -= {2, 5}
-        return word + "11"
-    if 2 in left:
+    if 2 in left and not have & {2, 5}:
         left.discard(2)
-        return word + "9"
-    return word + "7"
+        return "6/9"
+    return "6"
+
+
+def _stacked(have: set[int], left: set[int]) -> tuple[str, set[int]]:
+    """Return the highest number of the stack of thirds, and the tensions that it implies."""
+    ninth, eleventh = left & {1, 2, 3}, left & {5, 6}
+    with_eleventh = not have & {
+        4,
+        5,
+    }  # a thirteenth implies the eleventh where no major third rubs against it
+    if 9 in left and ninth and (eleventh or not with_eleventh):
+        return "13", {2, 5, 9} if with_eleventh else {2, 9}
+    if 5 in left and ninth:
+        return "11", {2, 5}
+    return ("9", {2}) if 2 in left else ("7", set())
 
 
 def _assemble(family: str, number: str, marks: list[str]) -> str:

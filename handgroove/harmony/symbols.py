@@ -179,7 +179,7 @@ def _suspend(draft: _Draft, kind: str) -> None:
 
 def _quality(draft: _Draft, kind: str) -> None:
     """Apply a word or sign that names a quality."""
-    if kind == "minor" or kind == "minus":
+    if kind in {"minor", "minus"}:
         draft.third = 3
     elif kind in ("aug", "plus"):
         draft.fifth = 8
@@ -341,7 +341,7 @@ def near_symbols(quality: str, root: str) -> tuple[str, ...]:
 
 
 def fault_problem(text: str, fault: Fault, place: str, line: str, column: int) -> Problem:
-    """Return the problem that tells of *fault* in the symbol *text*, with a caret under *column* (1 = first) of *line*."""
+    """Return the problem that tells of *fault* in *text*, which begins in *column* of *line*, with a caret."""
     got = repr(text) if fault.start == 0 else f"{text[fault.start :]!r} in {text!r}"
     remedy = f"did you mean {' or '.join(repr(n) for n in fault.near)}?" if fault.near else ""
     caret = " " * (column - 1 + fault.start) + "^"
@@ -349,7 +349,7 @@ def fault_problem(text: str, fault: Fault, place: str, line: str, column: int) -
 
 
 def parse_chord(text: str, place: str = "chord") -> Chord:
-    """Return the chord that the symbol *text* spells; *place* is where it stands, for the message if it can't be read."""
+    """Return the chord that the symbol *text* spells; *place* is where it stands, for messages."""
     trimmed = text.strip()
     found = read_symbol(trimmed)
     if isinstance(found, Fault):

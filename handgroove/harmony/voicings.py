@@ -6,6 +6,7 @@ the same costs. A cost of 1 is one semitone moved by one voice. Pitches are MIDI
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -78,7 +79,7 @@ def _cheapest_path(layers: list[list[tuple[Voicing, float]]], top: TopLine) -> l
         return []
     totals = [cost for _, cost in layers[0]]
     back: list[list[int]] = []
-    for before, layer in zip(layers, layers[1:], strict=False):
+    for before, layer in itertools.pairwise(layers):
         new_totals, pointers = [], []
         for voicing, cost in layer:
             best, pointer = min(
@@ -190,7 +191,7 @@ def _inversions(
     found = []
     for order in orders:
         shape = [0]
-        for below, pc in zip(order, order[1:], strict=False):
+        for below, pc in itertools.pairwise(order):
             shape.append(shape[-1] + ((pc - below) % 12 or 12))
         first = lowest + (order[0] - lowest) % 12
         for bottom in range(first, highest + 1, 12):
@@ -203,7 +204,7 @@ def _own_cost(voicing: Voicing, chord: Chord, centre: int) -> float:
     """Return what *voicing* costs by itself: off the hand's centre, mud, rubbing seconds, a doubled third."""
     middle = (voicing[0] + voicing[-1]) / 2
     cost = _CENTRE_WEIGHT * abs(middle - centre)
-    pairs = list(zip(voicing, voicing[1:], strict=False))
+    pairs = list(itertools.pairwise(voicing))
     cost += sum(_MUD for low, high in pairs if is_muddy(low, high))
     if len(voicing) > 1:
         cost += _RUB * (voicing[-1] - voicing[-2] == 1) + _RUB / 2 * (voicing[1] - voicing[0] == 1)
