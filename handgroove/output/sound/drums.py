@@ -20,8 +20,8 @@ from handgroove.output.sound.soundfont import Frames
 from handgroove.output.sound.source import RATE
 from handgroove.timeline import Timeline
 
-DRUM_GAIN = 0.5
-SOFT_GAIN = 0.16
+DRUM_GAIN = 0.8
+SOFT_GAIN = 0.22
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,8 @@ def make_drum(piece: Piece) -> Frames:
     if len(noise) < len(tones):
         noise, tones = tones, noise
     noise[: len(tones)] += tones
-    return (noise * (recipe.level / max(1e-9, float(np.abs(noise).max())))).astype(np.float32)
+    scaled: Frames = (noise * (recipe.level / max(1e-9, float(np.abs(noise).max())))).astype(np.float32)
+    return scaled
 
 
 def make_click(strong: bool) -> Frames:
@@ -115,7 +116,8 @@ def _tones(recipe: Recipe) -> Frames:
     bend = 1 + (recipe.drop - 1) * np.exp(-sec / 0.03)
     turns = np.cumsum(bend) / RATE
     total = np.sum([np.sin(2 * np.pi * hz * turns) for hz in recipe.tones_hz], axis=0) / len(recipe.tones_hz)
-    return (total * 10 ** (-3 * sec / recipe.tone_sec)).astype(np.float32)
+    tones: Frames = (total * 10 ** (-3 * sec / recipe.tone_sec)).astype(np.float32)
+    return tones
 
 
 def _noise(recipe: Recipe, seed: int) -> Frames:
@@ -133,7 +135,10 @@ def _noise(recipe: Recipe, seed: int) -> Frames:
     gap = recipe.noise_sec / (2 * recipe.bursts)
     since = np.where(sec < gap * recipe.bursts, sec % gap, sec - gap * (recipe.bursts - 1))
     fall = 10 ** (-3 * since / (recipe.noise_sec if recipe.bursts == 1 else recipe.noise_sec / 2))
-    return (noise / np.abs(noise).max() * fall * np.minimum(1, 8 * (1 - sec / recipe.noise_sec))).astype(np.float32)
+    shaped: Frames = (
+        noise / np.abs(noise).max() * fall * np.minimum(1, 8 * (1 - sec / recipe.noise_sec))
+    ).astype(np.float32)
+    return shaped
 
 
 def mix_drums(hits: Sequence[Hit], timeline: Timeline, mix: Frames, gain: float, begin: int) -> None:

@@ -44,7 +44,9 @@ def find_cents(frames: Frames, pitch: int) -> float:
         at = low + int(np.argmax(magnitude[low : high + 1]))
         left, peak, right = np.log(magnitude[at - 1 : at + 2])
         place = at + 0.5 * (left - right) / (left - 2 * peak + right)
-        best = max(best, (float(magnitude[at]), 1200 * float(np.log2(place * RATE / size / (base_hz * partial)))))
+        best = max(
+            best, (float(magnitude[at]), 1200 * float(np.log2(place * RATE / size / (base_hz * partial))))
+        )
     return best[1]
 
 
@@ -70,4 +72,4 @@ def find_speed(part: Part, instrument: Instrument | None = None) -> float:
     """Return how many times faster than it plays the part is recorded, reading the piano included."""
     begin = time.perf_counter()
     mix = record(part, instrument or read_instrument())
-    return mix.shape[1] / RATE / (time.perf_counter() - begin)
+    return float(mix.shape[1] / RATE / (time.perf_counter() - begin))

@@ -95,7 +95,9 @@ def limit(mix: Frames) -> None:
     np.clip(mix, -CEILING, CEILING, out=mix)
 
 
-def _smooth(gain: np.ndarray[tuple[int], np.dtype[np.float64]]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _smooth(
+    gain: np.ndarray[tuple[int], np.dtype[np.float64]],
+) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """Return *gain* averaged over five blocks; the look-ahead is wider, so it still is low enough at the peak."""
     near = np.pad(gain, 2, mode="edge")
     return np.asarray(np.mean([near[k : k + len(gain)] for k in range(5)], axis=0))

@@ -72,7 +72,7 @@ def last_tick_of(part: Part) -> int:
 
 def beats(timeline: Timeline, first_tick: int, last_tick: int) -> list[tuple[int, bool]]:
     """Return the tick of each felt beat in the span, and whether it begins a bar; a pickup counts back from its end."""
-    found = []
+    found: list[tuple[int, bool]] = []
     for bar in timeline.bars():
         step = bar.metre.beat_ticks
         offset = bar.length_ticks % step if bar.number == 0 else 0

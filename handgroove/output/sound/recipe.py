@@ -59,7 +59,9 @@ CORRECTIONS: dict[int, tuple[int, float]] = {
 
 def cut_piano(font: SoundFont) -> bytes:
     """Return an SF3 file with *font*'s piano alone, one zone for each stretch of keys and channel."""
-    regions = sorted({(r.keys, r.pan, r.sample): r for r in font.regions}.values(), key=lambda r: (r.keys, r.pan))
+    regions = sorted(
+        {(r.keys, r.pan, r.sample): r for r in font.regions}.values(), key=lambda r: (r.keys, r.pan)
+    )
     heads_cut = _silent_heads(font, regions)
     turned = _turned(font, regions)
     streams = [
@@ -96,7 +98,9 @@ def cut_piano(font: SoundFont) -> bytes:
     version = (b"ifil", b"\x03\0\x01\0")
     body = _list(b"INFO", [version, *((key, text + bytes(2 - len(text) % 2)) for key, text in info.items())])
     body += _list(b"sdta", [(b"smpl", b"".join(streams))])
-    body += _list(b"pdta", [(name, np.array(rows, sf.TABLES[name]).tobytes()) for name, rows in tables.items()])
+    body += _list(
+        b"pdta", [(name, np.array(rows, sf.TABLES[name]).tobytes()) for name, rows in tables.items()]
+    )
     return b"RIFF" + (len(body) + 4).to_bytes(4, "little") + b"sfbk" + body
 
 

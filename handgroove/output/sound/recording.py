@@ -59,8 +59,8 @@ def record(
 ) -> Frames:
     """Return the part's recording as left and right frames, -1 to 1.
 
-    *instrument* is the piano, or None for none. *click* sounds on every beat; *count_in_bars* bars are clicked
-    before the music. *span* (first tick, end tick) records only what starts there.
+    *instrument* is the piano, or None for none; drums alone need none. *click* sounds on every beat;
+    *count_in_bars* bars are clicked before the music. *span* (first tick, end tick) records only what starts there.
     """
     timeline = part.timeline
     first, last = span or (0, last_tick_of(part))
@@ -73,15 +73,18 @@ def record(
     frames = lead + frame_of(timeline, last) - begin + round(TAIL_SEC * RATE)
     mix = np.zeros((2, frames), dtype=np.float32)
     music = mix[:, lead:]
-    if instrument is not None:
+    if instrument is not None and drums != Drums.ONLY:
         mix_piano(instrument, find_soundings(part, first, last), music)
     if drums != Drums.OFF:
         hits = [hit for hit in part.groove.hits if first <= hit.tick < last]
         mix_drums(hits, timeline, music, DRUM_GAIN if drums == Drums.ONLY else SOFT_GAIN, begin)
-    clicks = [(lead + frame_of(timeline, t) - begin, s) for t, s in beats(timeline, first, last)] if click else []
+    clicks = (
+        [(lead + frame_of(timeline, t) - begin, s) for t, s in beats(timeline, first, last)] if click else []
+    )
     step = bar.metre.beat_ticks
     clicks += [
-        (round(tick * per_tick * RATE), tick % bar.metre.bar_ticks == 0) for tick in range(0, count_ticks, step)
+        (round(tick * per_tick * RATE), tick % bar.metre.bar_ticks == 0)
+        for tick in range(0, count_ticks, step)
     ]
     for frame, strong in clicks:
         add_sound(mix, frame, make_click(strong), _CENTRE)

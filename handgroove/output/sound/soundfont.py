@@ -126,6 +126,15 @@ def _timecents_to_sec(timecents: int) -> float:
     return 0.0 if timecents <= -12000 else float(2 ** (timecents / 1200))
 
 
+def _envelope(gens: dict[int, int]) -> Envelope:
+    delay, attack, hold, decay, release = (
+        _timecents_to_sec(gens[stage]) for stage in (DELAY, ATTACK, HOLD, DECAY, RELEASE)
+    )
+    sustain_db = max(0, gens.get(SUSTAIN, 0)) / 10
+    key_to_hold, key_to_decay = gens.get(KEY_TO_HOLD, 0), gens.get(KEY_TO_DECAY, 0)
+    return Envelope(delay, attack, hold, decay, sustain_db, release, key_to_hold, key_to_decay)
+
+
 def _signed(amount: int) -> int:
     return amount - 65536 if amount > 32767 else amount
 
@@ -206,13 +215,7 @@ class SoundFont:
             end=-1 if length is None else length + at(END, END_COARSE),
             loop_start=int(head["loop_start"]) - base + at(LOOP_START, LOOP_START_COARSE),
             loop_end=int(head["loop_end"]) - base + at(LOOP_END, LOOP_END_COARSE),
-            envelope=Envelope(
-                *(_timecents_to_sec(total[stage]) for stage in (DELAY, ATTACK, HOLD, DECAY)),
-                sustain_db=max(0, total.get(SUSTAIN, 0)) / 10,
-                release_sec=_timecents_to_sec(total[RELEASE]),
-                key_to_hold=total.get(KEY_TO_HOLD, 0),
-                key_to_decay=total.get(KEY_TO_DECAY, 0),
-            ),
+            envelope=_envelope(total),
         )
 
     def sample(self, index: int) -> tuple[Frames, int]:
@@ -244,18 +247,25 @@ def import_miniaudio() -> Any:
 def read_soundfont(path: Path) -> SoundFont:
     """Read the SoundFont file (SF2 or SF3) at *path*."""
     try:
-        with path.open("rb") as file:  # mapped, because fonts of a gigabyte are usual and most of one is not used
+        with path.open(
+            "rb"
+        ) as file:  # mapped, because fonts of a gigabyte are usual and most of one is not used
             data = memoryview(mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ))
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "it is empty"
-        remedy = "name an SF2 or SF3 file, or leave --soundfont out to hear the piano that comes with Handgroove"
+        remedy = (
+            "name an SF2 or SF3 file, or leave --soundfont out to hear the piano that comes with Handgroove"
+        )
         raise HandgrooveError(Problem(str(path), f"cannot be read: {reason}", remedy=remedy)) from None
-    if data[:4] != b"RIFF" or data[8:12] != b"sfbk":
+    if bytes(data[:4]) != b"RIFF" or bytes(data[8:12]) != b"sfbk":
         remedy = "SFZ and other formats are not read; most have a converter to SF2"
         raise HandgrooveError(
             Problem(str(path), "expected a SoundFont (SF2 or SF3), got another kind of file", remedy=remedy)
         )
-    parts = {name: body for _, lists in _chunks(data[12:]) for name, body in _chunks(lists[4:])}
+    try:
+        parts = {name: body for _, lists in _chunks(data[12:]) for name, body in _chunks(lists[4:])}
+    except EOFError:
+        raise _damaged(path, "it is cut off") from None
     missing = [name.decode() for name in (b"smpl", *TABLES) if name not in parts]
     if missing:
         raise _damaged(path, f"it has no {', '.join(missing)}")
@@ -274,14 +284,18 @@ def read_soundfont(path: Path) -> SoundFont:
 
 
 def _chunks(body: memoryview) -> list[tuple[bytes, memoryview]]:
-    """Return the name and body of each RIFF chunk in *body*."""
+    """Return the name and body of each RIFF chunk in *body*; EOFError where one goes on past the end."""
     found, at = [], 0
     while at + 8 <= len(body):
         size = int.from_bytes(body[at + 4 : at + 8], "little")
+        if at + 8 + size > len(body):
+            raise EOFError
         found.append((bytes(body[at : at + 4]), body[at + 8 : at + 8 + size]))
         at += 8 + size + size % 2
     return found
 
 
 def _damaged(path: Path, text: str) -> HandgrooveError:
-    return HandgrooveError(Problem(str(path), f"the SoundFont is damaged: {text}", remedy="get the file again"))
+    return HandgrooveError(
+        Problem(str(path), f"the SoundFont is damaged: {text}", remedy="get the file again")
+    )

@@ -102,16 +102,19 @@ def release_level(release_sec: float) -> Frames:
     """Return the level, 1 falling to nothing, of the output frames after a key is let go, at most ten seconds."""
     release_sec = min(max(release_sec, 0.02), 10.0)
     count = round(release_sec * RATE)
-    return _db(np.linspace(0, -100, count, dtype=np.float32)) * _last_fade(count)
+    level: Frames = _db(np.linspace(0, -100, count, dtype=np.float32)) * _last_fade(count)
+    return level
 
 
 def _last_fade(count: int) -> Frames:
     """Return ones that fall to zero over the last tenth, because a release may not end in a step."""
-    return np.minimum(1, 10 * (1 - np.arange(1, count + 1, dtype=np.float32) / count)).astype(np.float32)
+    left = 1 - np.arange(1, count + 1, dtype=np.float32) / count
+    return np.minimum(np.float32(1), 10 * left)
 
 
 def _db(decibels: Frames) -> Frames:
-    return np.power(np.float32(10), decibels / np.float32(20), dtype=np.float32)
+    gain: Frames = np.power(np.float32(10), decibels / np.float32(20), dtype=np.float32)
+    return gain
 
 
 def _low_pass(hz: float, rate: int, size: int) -> npt.NDArray[np.complex128]:
@@ -133,4 +136,5 @@ def _interpolate(frames: Frames, position: npt.NDArray[np.float64]) -> Frames:
     slope = after - before
     bend = 2 * before - 5 * here + 4 * after - beyond
     twist = beyond - before + 3 * (here - after)
-    return here + np.float32(0.5) * part * (slope + part * (bend + part * twist))
+    curve: Frames = here + np.float32(0.5) * part * (slope + part * (bend + part * twist))
+    return curve
