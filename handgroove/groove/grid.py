@@ -202,7 +202,7 @@ def _collide(bars: list[Bar], written: _Bars) -> bool:
 
 def _space(cells: list[str], grid: Grid) -> str:
     """Return the characters with a space between beats (where a beat has several steps) and a sign between bars."""
-    steps = grid.steps_per_beat if grid.steps_per_beat > 2 else grid.steps_per_bar
+    steps = grid.steps_per_beat if grid.steps_per_beat > 1 else grid.steps_per_bar
     bars = [cells[i : i + grid.steps_per_bar] for i in range(0, len(cells), grid.steps_per_bar)]
     return " | ".join(
         " ".join("".join(bar[i : i + steps]) for i in range(0, len(bar), steps)) for bar in bars

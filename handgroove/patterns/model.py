@@ -66,35 +66,40 @@ class Swing(FileModel):
     swing: float = Field(
         gt=1, le=4, description="long to short: 2 is a triplet's swing, 1.5 a light one, 3 dotted"
     )
-    of: Literal["eighths", "sixteenths"] = Field("eighths", description="which notes swing")
+    of: Literal["eighths", "sixteenths"] = Field(default="eighths", description="which notes swing")
 
 
-class HarmonySettings(FileModel):
-    """What the chords are to be like; `auto` goes by the feel and the chords themselves."""
+class HarmonyEntry(FileModel):
+    """What the chords are to be like; what is not said goes by the feel, the tempo and the chords themselves."""
 
     voicing: Literal["auto", "triads", "open fifths", "shells", "rootless", "quartal"] = Field(
-        "auto", description="how the right hand's chords are built"
+        default="auto", description="how the right hand's chords are built"
     )
-    left_hand: Literal["auto", "root", "root and fifth", "tenth", "approach"] = Field(
-        "auto", description="what the low note may be beside the chord's bass"
+    colour: bool | None = Field(
+        default=None, description="add the tensions that the key allows where the chord symbol names none"
     )
-    top_line: Literal["auto", "held", "moving"] = Field(
-        "auto", description="whether the chords' highest notes stay or sing"
+    top_line: Literal["free", "held", "moving"] = Field(
+        default="free", description="whether the chords' highest notes stay or sing"
     )
-    pedal: Literal["auto", "off", "half bar", "harmony"] = Field(
-        "auto", description="sustain pedal: none, changed each half bar, or changed with each chord"
+    low_note: Literal["bass", "root", "fifth"] = Field(
+        default="bass", description="which note of the chord the left little finger takes"
+    )
+    pedal: Literal["auto", "harmony", "half bar", "off"] = Field(
+        default="auto", description="sustain pedal: changed with each chord, each half bar, or none"
     )
 
 
 class FillEntry(FileModel):
     """A fill: what the drummer plays instead of the groove's last bar (or bars), and where it lands."""
 
-    about: str = Field("", description="what is characteristic of it")
+    about: str = Field(default="", description="what is characteristic of it")
     steps_per_beat: int | None = Field(
-        None, ge=1, le=24, description="as the pattern's, where it is not given"
+        default=None, ge=1, le=24, description="as the pattern's, where it is not given"
     )
     groove: Blocks = Field(description="the fill's rows, whole bars")
-    lands: Names = Field((), description="pieces struck together on the 1 that follows: [crash, kick]")
+    lands: Names = Field(
+        default=(), description="pieces struck together on the 1 that follows: [crash, kick]"
+    )
 
 
 class HandEntry(FileModel):
@@ -107,7 +112,7 @@ class HandEntry(FileModel):
         description="a translator's name (see `handgroove translators`), or `nothing` to leave these out"
     )
     hand: Literal["left", "right"] | None = Field(
-        None, description="which hand plays it, where the translator's own choice won't do"
+        default=None, description="which hand plays it, where the translator's own choice won't do"
     )
     settings: dict[str, Any] = Field(default_factory=dict, description="the translator's own settings")
 
@@ -116,7 +121,7 @@ class PatternFile(FileModel):
     """A pattern: a groove, and how two hands take it."""
 
     title: str = Field(min_length=1, description="the pattern's name in full")
-    about: str = Field("", description="what is characteristic of it, and how the two hands take it")
+    about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
     tempo: Annotated[
         int,
         Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
@@ -129,22 +134,20 @@ class PatternFile(FileModel):
     ] = "4/4"
     feel: Annotated[
         Swing | Literal["straight"], Expected("'straight', or swing such as {swing: 2, of: eighths}")
-    ] = Field("straight", description="how the offbeats lie")
+    ] = Field(default="straight", description="how the offbeats lie")
     steps_per_beat: Annotated[
         int,
         Field(ge=1, le=24, description="characters to a felt beat (the dotted note in 6/8, 9/8 and 12/8)"),
         Expected("a whole number 1 to 24 (characters to a beat)"),
     ] = 4
     groove: Blocks = Field(
-        (), description="a row a drum, a character a step; several blocks follow one another"
+        default=(), description="a row a drum, a character a step; several blocks follow one another"
     )
     fills: dict[str, FillEntry] = Field(default_factory=dict, description="fills by name")
     hands: tuple[HandEntry, ...] = Field(
-        (), description="who takes what; what is not named is taken as usual"
+        default=(), description="who takes what; what is not named is taken as usual"
     )
-    harmony: HarmonySettings = Field(
-        default_factory=HarmonySettings, description="what the chords are to be like"
-    )
+    harmony: Annotated[HarmonyEntry, Field(description="what the chords are to be like")] = HarmonyEntry()
 
     def grid(self, steps_per_beat: int | None = None) -> Grid:
         """Return the ruler under the groove, or under a fill with its own *steps_per_beat*."""

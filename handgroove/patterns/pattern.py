@@ -14,7 +14,7 @@ from handgroove.strike import Hand
 from handgroove.timeline import Metre, Timeline
 
 if TYPE_CHECKING:
-    from handgroove.patterns.model import HarmonySettings
+    from handgroove.harmony.settings import HarmonySettings
     from handgroove.yamlfile import Document
 
 _LANDING_VELOCITY = STRUCK["X"][1]

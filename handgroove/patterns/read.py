@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from handgroove.data import data_folder
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
+from handgroove.groove.hits import Feel
 from handgroove.groove.kit import Piece
 from handgroove.groove.rows import GridHit, parse_rows
 from handgroove.groove.steps import Grid
@@ -15,6 +17,7 @@ from handgroove.patterns.pattern import Assignment, Fill, Pattern
 from handgroove.strike import Hand
 
 if TYPE_CHECKING:
+    from handgroove.harmony.settings import HarmonySettings
     from handgroove.patterns.model import HandEntry, PatternFile
     from handgroove.yamlfile import Document
 
@@ -130,11 +133,12 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
         fill_hits, fill_bars = _lay_blocks(entry.groove, file.grid(entry.steps_per_beat))
         lands = tuple(Piece(piece) for piece in entry.lands)
         fills.append(Fill(fill_name, fill_hits, fill_bars, lands, entry.about))
+    assignments = tuple(_assign(document, file.hands))
     return Pattern(
         name=name,
         title=file.title,
-        assignments=tuple(_assign(document, file.hands)),
-        harmony=file.harmony,
+        assignments=assignments,
+        harmony=_make_harmony(file, grid.feel, assignments),
         about=" ".join(file.about.split()),
         tempo_bpm=file.tempo,
         metre=grid.metre,
@@ -144,6 +148,30 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
         bars=bars,
         fills=tuple(fills),
         source=document.source,
+    )
+
+
+def _make_harmony(file: PatternFile, feel: Feel, assignments: Iterable[Assignment]) -> HarmonySettings:
+    """Return what the file says of the chords over what suits its feel; reply and push are the translators' own."""
+    from handgroove.harmony.settings import Idiom, LowChoice, PedalMode, Reply, TopLine, settings_for_feel
+
+    settings = settings_for_feel(feel, file.tempo)
+    said = file.harmony
+    if said.voicing != "auto":
+        settings = replace(settings, idiom=Idiom(said.voicing))
+    if said.colour is not None:
+        settings = replace(settings, colour=said.colour)
+    for assignment in assignments:
+        given = assignment.settings
+        if assignment.use == "thumb reply" and "reply" in given:
+            settings = replace(settings, reply=Reply(str(given["reply"])))
+        if assignment.use == "low note" and given.get("push") is False:
+            settings = replace(settings, push_lean_ticks=0)
+    return replace(
+        settings,
+        top=TopLine(said.top_line),
+        low=LowChoice(said.low_note),
+        pedal=PedalMode(said.pedal),
     )
 
 
