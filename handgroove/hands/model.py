@@ -1,0 +1,196 @@
+"""The hand model: how far each pair of fingers spans, and what a hand can't do from where its fingers are.
+
+Spans: R. Parncutt, J. Sloboda, E. Clarke, M. Raekallio, P. Desain (1997), "An ergonomic model of keyboard fingering
+for melodic fragments", Music Perception 14(4):341-382, Table 1, in semitones from the first finger's key to the
+second's (positive = the second plays higher), for the right hand. The left hand is the right one in a mirror:
+the keyboard is symmetric about D, so a left hand's pitch p is read as 124 - p and black keys stay black.
+
+Every rule looks at two notes, or at one and what fell between. So leaving notes out never makes a playable passage
+unplayable, and what holds for a passage holds for what is left of it. Times are in seconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from handgroove.hands.player import HandSize, Player, Speeds
+from handgroove.strike import Hand
+
+MIRROR = 124  # twice D4 (62)
+TOGETHER_SEC = 0.03
+"""Notes this close are one gesture: pianists' chords are 20 to 50 ms apart at most (C. Palmer, 1996, from memory;
+about 30 ms of melody lead in W. Goebl, 2001, JASA 110(1))."""
+
+_EPS = 1e-6  # ticks become seconds by division; a limit met exactly must hold
+BLACK = tuple(pc in (1, 3, 6, 8, 10) for pc in range(12)) * 11
+
+
+class Span(NamedTuple):
+    """A finger pair's spans in semitones: practical, comfortable and relaxed, least and most."""
+
+    min_prac: int
+    min_comf: int
+    min_rel: int
+    max_rel: int
+    max_comf: int
+    max_prac: int
+
+    @property
+    def reversed(self) -> Span:
+        """Return the spans with the pair the other way round."""
+        return Span(*(-value for value in reversed(self)))
+
+
+# Parncutt et al. (1997), Table 1. Copies of the table disagree on 1-5's greatest relaxed span: 10 in three, 11 in one.
+SPANS = {
+    (1, 2): Span(-5, -3, 1, 5, 8, 10),
+    (1, 3): Span(-4, -2, 3, 7, 10, 12),
+    (1, 4): Span(-3, -1, 5, 9, 12, 14),
+    (1, 5): Span(-1, 1, 7, 10, 13, 15),
+    (2, 3): Span(1, 1, 1, 2, 3, 5),
+    (2, 4): Span(1, 1, 3, 4, 5, 7),
+    (2, 5): Span(2, 2, 5, 6, 8, 10),
+    (3, 4): Span(1, 1, 1, 2, 2, 4),
+    (3, 5): Span(1, 1, 3, 4, 5, 7),
+    (4, 5): Span(1, 1, 1, 2, 3, 5),
+}
+TABLE_SIZE = HandSize(most=15, comfortable=13)
+"""The hand that Table 1 describes."""
+
+
+@lru_cache(maxsize=64)
+def scale_spans(size: HandSize) -> dict[tuple[int, int], Span]:
+    """Return the spans of every ordered finger pair for a hand of *size*: the table's, in proportion to its reach."""
+    practical, comfortable = size.most / TABLE_SIZE.most, size.comfortable / TABLE_SIZE.comfortable
+    spans = {(finger, finger): Span(0, 0, 0, 0, 0, 0) for finger in range(1, 6)}
+    for (low, high), span in SPANS.items():
+        max_prac = max(round(span.max_prac * practical), high - low)
+        max_comf = min(max(round(span.max_comf * comfortable), high - low), max_prac)
+        max_rel = min(max(round(span.max_rel * comfortable), high - low), max_comf)
+        scaled = Span(*span[:2], min(span.min_rel, max_rel), max_rel, max_comf, max_prac)
+        spans[low, high] = scaled
+        spans[high, low] = scaled.reversed
+    return spans
+
+
+class Obstacle(IntEnum):
+    """Why a finger can't play a note."""
+
+    NONE = 0
+    HELD = 1  # the finger is holding another note
+    ORDER = 2  # a held finger is on the wrong side
+    REACH = 3  # a held finger is too far away
+    REPEAT = 4  # the same finger, the same key, too soon
+    LEAP = 5  # the finger or the hand has too far to go
+    ROCK = 6  # the same finger again too soon after another
+    KEY = 7  # one key too often, fingers changing
+    RUN = 8  # too many strokes a second for one hand
+
+
+LONG_AGO = -1e9
+FIELDS = 4  # of a finger in a memory: onset, pitch, end, which note
+ONSET, PITCH, END, NOTE = range(FIELDS)
+Memory = list[float]
+"""What each finger did last, thumb first: onset (sec), pitch (right-hand view), end (sec), note (index), flat."""
+
+
+def fresh_memory() -> Memory:
+    """Return the memory of a hand that has played nothing."""
+    return [LONG_AGO, 0.0, LONG_AGO, -1.0] * 5
+
+
+@dataclass(frozen=True)
+class HandModel:
+    """One hand's limits, ready for use: what its fingers reach from each other and how long things take."""
+
+    size: HandSize
+    speeds: Speeds
+    spans: dict[tuple[int, int], Span]
+    reach: tuple[tuple[tuple[int, int], ...], ...]
+    horizon_sec: float
+
+    def jump_sec(self, semitones: float) -> float:
+        """Return the least time in seconds to move a finger *semitones* beyond where the hand has it."""
+        return self.speeds.jump_sec + self.speeds.jump_sec_per_semitone * semitones
+
+    def obstacle(self, memory: Memory, finger: int, pitch: int, sec: float) -> Obstacle:
+        """Return what keeps *finger* from striking *pitch* at *sec* seconds after all that *memory* holds."""
+        own = (finger - 1) * FIELDS
+        since = sec - memory[own] + _EPS
+        if memory[own + END] > sec + _EPS:
+            return Obstacle.HELD
+        if since < self.horizon_sec:
+            trouble = self._same_finger(memory, own, pitch, sec, since)
+            if trouble:
+                return trouble
+        reach = self.reach[finger]
+        for other in range(5):
+            at = other * FIELDS
+            since = sec - memory[at] + _EPS
+            held = memory[at + END] > sec + _EPS
+            if at == own or (since > self.horizon_sec and not held):
+                continue
+            low, high = reach[other]
+            away = pitch - memory[at + PITCH]
+            if held:
+                if (away > 0) != (own > at) or away == 0:
+                    return Obstacle.ORDER
+                if not -self.size.most <= away <= self.size.most or not low <= away <= high:
+                    return Obstacle.REACH
+            elif away == 0:
+                if since < 1 / self.speeds.key_hz:
+                    return Obstacle.KEY
+            elif not low <= away <= high:
+                beyond = away - high if away > high else low - away
+                if since < self.jump_sec(beyond):
+                    return Obstacle.LEAP
+        return self._run(memory, own, sec)
+
+    def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float, since: float) -> Obstacle:
+        """Return what the finger's own last note has against its next, *since* seconds later."""
+        if since < 1 / self.speeds.finger_hz:
+            return Obstacle.REPEAT
+        distance = abs(pitch - memory[own + PITCH])
+        if distance and since < self.jump_sec(distance):
+            return Obstacle.LEAP
+        if since < 2 / self.speeds.rock_hz:
+            low, high = memory[own] + TOGETHER_SEC, sec - TOGETHER_SEC
+            if any(low < memory[at] < high for at in (0, 4, 8, 12, 16) if at != own):
+                return Obstacle.ROCK
+        return Obstacle.NONE
+
+    def _run(self, memory: Memory, own: int, sec: float) -> Obstacle:
+        """Return whether a fifth stroke at *sec*, after four by four other fingers, is too soon for any hand."""
+        window = 4 / self.speeds.run_hz
+        onsets = [memory[at] for at in (0, 4, 8, 12, 16) if at != own]
+        if sec - min(onsets) + _EPS >= window:
+            return Obstacle.NONE
+        onsets.sort()
+        onsets.append(sec)
+        apart = all(later - sooner > TOGETHER_SEC for sooner, later in pairwise(onsets))
+        return Obstacle.RUN if apart else Obstacle.NONE
+
+
+@lru_cache(maxsize=64)
+def make_model(size: HandSize, speeds: Speeds) -> HandModel:
+    """Return the model of a hand of *size* with *speeds*."""
+    spans = scale_spans(size)
+    fingers = range(1, 6)
+    pair = [
+        [(spans[other, finger].min_prac, spans[other, finger].max_prac) for other in fingers]
+        for finger in fingers
+    ]
+    reach = ((), *(tuple(row) for row in pair))
+    longest = speeds.jump_sec + speeds.jump_sec_per_semitone * 88
+    return HandModel(
+        size, speeds, spans, reach, max(longest, 2 / speeds.rock_hz, 4 / speeds.run_hz, 1 / speeds.finger_hz)
+    )
+
+
+def model_of(player: Player, hand: Hand) -> HandModel:
+    """Return the model of one *hand* of *player*."""
+    return make_model(player.size(hand), player.speeds)

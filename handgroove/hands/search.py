@@ -1,0 +1,273 @@
+"""The search for what one hand plays: fingers, and where not all can be played, what goes, at the least loss.
+
+The passage is cut into slices (one gesture each). Going from left to right a beam of steps is kept, each a way to have
+played so far; a slice that some step can play as asked costs no thought. Where none can, the slices just before it are
+opened: all their variants (thinned, moved, rolled, left out) are tried in their full breadth, and the search goes on
+from there. Each slice is opened once at most, so the time is linear in the number of notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from handgroove.hands.costs import Costs, Shape
+from handgroove.hands.model import END, FIELDS, NOTE, ONSET, PITCH, TOGETHER_SEC, Memory, Obstacle, fresh_memory
+from handgroove.hands.wishes import Wish
+
+WIDTH, OPEN_WIDTH = 8, 12
+BACK = 2  # how many slices before a conflict are opened with it
+LOSS = 30.0  # of ergonomic cost that one unit of worth outweighs
+REFINGER = 0.3  # worth that is lost with each asked finger that is not used
+CUT = 0.05  # share of a note's worth that is lost when it is let go early, and as much again in proportion
+IDLE_SEC = 0.5  # after a rest this long, the hand may come from anywhere
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """One key of a variant: *note* (the wish's index), where and when it is struck, and the finger asked for."""
+
+    note: int
+    view: int
+    sec: float
+    end_sec: float
+    finger: int
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One way to play a slice: its *sounds* by pitch (right-hand view), what is lost, and what was done (*change*)."""
+
+    sounds: tuple[Sound, ...]
+    loss: float = 0.0
+    change: str = ""
+    touched: tuple[int, ...] = ()
+
+    @property
+    def views(self) -> tuple[int, ...]:
+        """Return the pitches, low to high."""
+        return tuple([sound.view for sound in self.sounds])
+
+
+NOTHING = Variant(())
+
+
+class Step:
+    """A way to have played up to a slice."""
+
+    __slots__ = ("back", "before", "cost", "cuts", "fingers", "index", "last", "memory", "position", "variant")
+
+    def __init__(self, memory: Memory) -> None:
+        self.cost, self.memory, self.position = 0.0, memory, 0.0
+        self.fingers: tuple[int, ...] = ()
+        self.last: tuple[Sound, ...] = ()
+        self.variant = NOTHING
+        self.index = 0
+        self.back: Step | None = None
+        self.before: tuple[int, int] | None = None
+        self.cuts: tuple[tuple[int, float], ...] = ()
+
+
+@dataclass(slots=True)
+class Slice:
+    """What one hand is asked in one gesture."""
+
+    wishes: list[Wish]
+    first: int
+    obstacle: Obstacle = Obstacle.NONE
+    opened: bool = False
+    variants: tuple[Variant, ...] = field(default=())
+
+
+Opener = Callable[["Slice"], Sequence[Variant]]
+
+
+def cut_into_slices(wishes: Sequence[Wish]) -> list[Slice]:
+    """Return *wishes* (in order of time) by gestures."""
+    slices: list[Slice] = []
+    limit = -1e9
+    for index, wish in enumerate(wishes):
+        if wish.sec > limit:
+            slices.append(Slice([wish], index))
+            limit = wish.sec + TOGETHER_SEC
+        else:
+            slices[-1].wishes.append(wish)
+    return slices
+
+
+def as_asked(piece: Slice) -> Variant:
+    """Return the variant that changes nothing."""
+    sounds = [
+        Sound(piece.first + place, wish.view, wish.sec, wish.end_sec, wish.finger)
+        for place, wish in enumerate(piece.wishes)
+    ]
+    if len(sounds) > 1:
+        sounds.sort(key=lambda sound: (sound.view, sound.sec))
+    return Variant(tuple(sounds))
+
+
+class Search:
+    """Finds one hand's way through its slices; *open_slice* gives a slice's variants when it has to be opened."""
+
+    def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener) -> None:
+        self.costs, self.model, self.worths, self.open_slice = costs, costs.model, worths, open_slice
+
+    def run(self, slices: Sequence[Slice]) -> list[Step]:
+        """Return the best way found: one step for each slice."""
+        beams = [[Step(fresh_memory())]]
+        at = 0
+        while at < len(slices):
+            piece = slices[at]
+            beam = self._expand(beams[at], piece)
+            if not beam:
+                opened = [s for s in slices[max(0, at - BACK) : at + 1] if not s.opened]
+                for back, other in enumerate(slices[max(0, at - BACK) : at + 1]):
+                    if not other.opened:
+                        other.opened = True
+                        other.variants = tuple(self.open_slice(other))
+                        first = max(0, at - BACK) + back
+                        at = min(at, first)
+                assert opened, "an opened slice can always be left out"
+                del beams[at + 1 :]
+                continue
+            beams.append(beam)
+            at += 1
+        return self._trace(beams[-1])
+
+    def _trace(self, beam: list[Step]) -> list[Step]:
+        step: Step | None = beam[0]
+        steps = []
+        while step is not None and step.back is not None:
+            steps.append(step)
+            step = step.back
+        steps.reverse()
+        return steps
+
+    def _expand(self, beam: list[Step], piece: Slice) -> list[Step]:
+        """Return the best steps over *piece*, cheapest first; none if it can't be played."""
+        if not piece.variants:
+            piece.variants = (as_asked(piece),)
+        options: list[tuple[float, int, Step, int, Shape]] = []
+        for index, variant in enumerate(piece.variants):
+            base = variant.loss * LOSS
+            for shape in self._shapes(variant, piece.opened):
+                cost = base + shape.cost
+                for step in beam:
+                    total = step.cost + cost + self._move(step, variant, shape)
+                    options.append((total, len(options), step, index, shape))
+        if len(options) > 1:
+            options.sort()
+        width = OPEN_WIDTH if piece.opened else WIDTH
+        seen = set()
+        found: list[Step] = []
+        for total, _, step, index, shape in options:
+            key = (index, shape.fingers, step.fingers, step.index)
+            if key in seen:
+                continue
+            new = self._place(step, piece.variants[index], shape)
+            if isinstance(new, Obstacle):
+                piece.obstacle = piece.obstacle or new
+                continue
+            new.cost += total
+            new.index = index
+            seen.add(key)
+            found.append(new)
+            if len(found) == width:
+                break
+        if len(found) > 1:
+            found.sort(key=lambda step: step.cost)
+        return found
+
+    def _shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
+        """Return the fingerings to try; in an opened slice also others than those asked for, at a loss."""
+        sounds = variant.sounds
+        if not sounds:
+            return (Shape(0.0, (), 0.0),)
+        asked = tuple([sound.finger for sound in sounds])
+        views = tuple([sound.view for sound in sounds])
+        shapes = self.costs.shapes(views, asked)
+        if not opened or not any(asked):
+            return shapes
+        free = []
+        for shape in self.costs.shapes(views, (0,) * len(asked)):
+            wrong = sum(1 for want, got in zip(asked, shape.fingers, strict=True) if want and want != got)
+            if wrong:
+                free.append(shape._replace(cost=shape.cost + wrong * REFINGER * LOSS))
+        return (*shapes, *free)
+
+    def _move(self, step: Step, variant: Variant, shape: Shape) -> float:
+        """Return what it costs to get from *step* to *shape*: by the rules from note to note, else by position."""
+        fingers, before = shape.fingers, step.fingers
+        if not fingers or not before:
+            return 0.0
+        sounds = variant.sounds
+        last = step.last
+        if len(fingers) == 1 and len(before) == 1:
+            here, there = (before[0], last[0].view), (fingers[0], sounds[0].view)
+            cost = self.costs.pair(here, there)
+            if step.before is not None:
+                cost += self.costs.triple(step.before, here, there)
+        else:
+            away = sounds[0].view + shape.position - step.position
+            cost = 0.8 * abs(away)
+            cost = cost if cost < 16.0 else 16.0
+        if sounds[0].sec - last[0].end_sec > IDLE_SEC:
+            return cost * 0.25
+        return cost
+
+    def _place(self, step: Step, variant: Variant, shape: Shape) -> Step | Obstacle:
+        """Return the step that plays *variant* with *shape* after *step*, or what stands in its way."""
+        sounds, fingers = variant.sounds, shape.fingers
+        memory = step.memory.copy()
+        cuts: list[tuple[int, float]] = []
+        cost = 0.0
+        order: Sequence[int] = range(len(sounds))
+        if len(sounds) > 1 and any(sound.sec != sounds[0].sec for sound in sounds):
+            order = sorted(order, key=lambda i: (sounds[i].sec, sounds[i].view))
+        for place in order:
+            sound, finger = sounds[place], fingers[place]
+            obstacle = self.model.obstacle(memory, finger, sound.view, sound.sec)
+            while obstacle:
+                if obstacle > Obstacle.REACH:
+                    return obstacle
+                at = self._in_the_way(memory, finger, sound)
+                if at < 0:
+                    return obstacle
+                cuts.append((int(memory[at + NOTE]), sound.sec))
+                cost += self._cut_cost(memory, at, sound.sec)
+                memory[at + END] = sound.sec
+                obstacle = self.model.obstacle(memory, finger, sound.view, sound.sec)
+            own = (finger - 1) * FIELDS
+            memory[own : own + FIELDS] = (sound.sec, sound.view, sound.end_sec, sound.note)
+        new = Step(memory)
+        new.cost, new.fingers, new.variant, new.back, new.cuts = cost, fingers, variant, step, tuple(cuts)
+        if fingers:
+            new.position, new.last = sounds[0].view + shape.position, sounds
+            if len(fingers) == 1 and len(step.fingers) == 1:
+                new.before = (step.fingers[0], step.last[0].view)
+        else:
+            new.position, new.last = step.position, step.last
+            new.fingers, new.before = step.fingers, step.before
+        return new
+
+    def _in_the_way(self, memory: Memory, finger: int, sound: Sound) -> int:
+        """Return where in *memory* the held note stands that keeps *finger* from *sound* and may be let go, or -1."""
+        own = (finger - 1) * FIELDS
+        reach = self.model.reach[finger]
+        for other in range(5):
+            at = other * FIELDS
+            if memory[at + END] <= sound.sec or sound.sec - memory[at + ONSET] <= TOGETHER_SEC:
+                continue
+            away = sound.view - memory[at + PITCH]
+            low, high = reach[other]
+            if at == own or away == 0 or (away > 0) != (own > at) or not low <= away <= high:
+                return at
+            if abs(away) > self.model.size.most:
+                return at
+        return -1
+
+    def _cut_cost(self, memory: Memory, at: int, sec: float) -> float:
+        """Return the cost of letting a held note go at *sec*."""
+        onset, end = memory[at + ONSET], memory[at + END]
+        share = (end - sec) / (end - onset) if end > onset else 0.0
+        return self.worths[int(memory[at + NOTE])] * CUT * (1 + share) * LOSS
