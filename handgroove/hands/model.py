@@ -117,7 +117,9 @@ class HandModel:
         """Return the least time in seconds to move a finger *semitones* beyond where the hand has it."""
         return self.speeds.jump_sec + self.speeds.jump_sec_per_semitone * semitones
 
-    def obstacle(self, memory: Memory, finger: int, pitch: int, sec: float) -> Obstacle:
+    def obstacle(  # noqa: PLR0911 - one return for each obstacle
+        self, memory: Memory, finger: int, pitch: int, sec: float
+    ) -> Obstacle:
         """Return what keeps *finger* from striking *pitch* at *sec* seconds after all that *memory* holds."""
         own = (finger - 1) * FIELDS
         since = sec - memory[own] + _EPS

@@ -1,8 +1,9 @@
 """What a fingering costs: the twelve rules of the ergonomic model, each with its own weight.
 
-Rules: R. Parncutt, J. Sloboda, E. Clarke, M. Raekallio, P. Desain (1997), Music Perception 14(4):341-382; all weights 1.
-Refinements: J. P. Jacobs (2001), Music Perception 18(4):505-511: large spans cost the same for all finger pairs, only the
-fourth finger is weak, three-four-five is dropped.
+Rules: R. Parncutt, J. Sloboda, E. Clarke, M. Raekallio, P. Desain (1997), Music Perception 14(4):341-382; all
+weights 1. Refinements: J. P. Jacobs (2001), Music Perception 18(4):505-511: large spans cost the same for all finger
+pairs, only the fourth finger is weak, three-four-five is dropped. *second_over_thumb* is ours, from common practice:
+scales pass the third or fourth finger over the thumb, not the second.
 
 Pitches are in the right hand's view (a left hand is mirrored before it comes here). Costs have no unit.
 """
@@ -87,10 +88,8 @@ def passing_points(weights: Weights, first: tuple[int, int], second: tuple[int, 
     # now from the lower key to the higher one: a pass is a longer finger below the thumb
     if to_finger != 1 or finger == 1 or pitch == to_pitch:
         return 0.0
-    if BLACK[pitch] == BLACK[to_pitch]:
-        points = 1.0
-    else:
-        points = 3.0 if BLACK[to_pitch] else 0.0
+    level = BLACK[pitch] == BLACK[to_pitch]
+    points = 1.0 if level else 3.0 if BLACK[to_pitch] else 0.0
     return points + (weights.second_over_thumb if finger == 2 else 0.0)
 
 
@@ -104,7 +103,9 @@ def triple_cost(
     (finger, pitch), (mid_finger, mid_pitch), (to_finger, to_pitch) = first, middle, last
     away = to_pitch - pitch
     cost = 0.0
-    over = away - span.max_comf if away > span.max_comf else span.min_comf - away if away < span.min_comf else 0
+    over = (
+        away - span.max_comf if away > span.max_comf else span.min_comf - away if away < span.min_comf else 0
+    )
     if over > 0:
         between = min(pitch, to_pitch) < mid_pitch < max(pitch, to_pitch)
         beyond = away > span.max_prac or away < span.min_prac

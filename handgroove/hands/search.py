@@ -12,7 +12,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from handgroove.hands.costs import Costs, Shape
-from handgroove.hands.model import END, FIELDS, NOTE, ONSET, PITCH, TOGETHER_SEC, Memory, Obstacle, fresh_memory
+from handgroove.hands.model import (
+    END,
+    FIELDS,
+    NOTE,
+    ONSET,
+    PITCH,
+    TOGETHER_SEC,
+    Memory,
+    Obstacle,
+    fresh_memory,
+)
 from handgroove.hands.wishes import Wish
 
 WIDTH, OPEN_WIDTH = 8, 12
@@ -55,7 +65,18 @@ NOTHING = Variant(())
 class Step:
     """A way to have played up to a slice."""
 
-    __slots__ = ("back", "before", "cost", "cuts", "fingers", "index", "last", "memory", "position", "variant")
+    __slots__ = (
+        "back",
+        "before",
+        "cost",
+        "cuts",
+        "fingers",
+        "index",
+        "last",
+        "memory",
+        "position",
+        "variant",
+    )
 
     def __init__(self, memory: Memory) -> None:
         self.cost, self.memory, self.position = 0.0, memory, 0.0
@@ -109,7 +130,9 @@ def as_asked(piece: Slice) -> Variant:
 class Search:
     """Finds one hand's way through its slices; *open_slice* gives a slice's variants when it has to be opened."""
 
-    def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener) -> None:
+    width = WIDTH
+
+    def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener | None) -> None:
         self.costs, self.model, self.worths, self.open_slice = costs, costs.model, worths, open_slice
 
     def run(self, slices: Sequence[Slice]) -> list[Step]:
@@ -117,22 +140,33 @@ class Search:
         beams = [[Step(fresh_memory())]]
         at = 0
         while at < len(slices):
-            piece = slices[at]
-            beam = self._expand(beams[at], piece)
-            if not beam:
-                opened = [s for s in slices[max(0, at - BACK) : at + 1] if not s.opened]
-                for back, other in enumerate(slices[max(0, at - BACK) : at + 1]):
-                    if not other.opened:
-                        other.opened = True
-                        other.variants = tuple(self.open_slice(other))
-                        first = max(0, at - BACK) + back
-                        at = min(at, first)
-                assert opened, "an opened slice can always be left out"
+            beam = self._expand(beams[at], slices[at])
+            if not beam and self.open_slice is None:
+                beam = [self.stuck(beams[at], slices[at])]
+            if beam:
+                beams.append(beam)
+                at += 1
+            else:
+                at = self._open(slices, at)
                 del beams[at + 1 :]
-                continue
-            beams.append(beam)
-            at += 1
         return self._trace(beams[-1])
+
+    def _open(self, slices: Sequence[Slice], at: int) -> int:
+        """Open the slice at *at* and those just before it; return the first that was opened."""
+        assert self.open_slice is not None
+        assert not slices[at].opened, "an opened slice can always be left out"
+        first = at
+        for index in range(max(0, at - BACK), at + 1):
+            piece = slices[index]
+            if not piece.opened:
+                piece.opened = True
+                piece.variants = tuple(self.open_slice(piece))
+                first = min(first, index)
+        return first
+
+    def stuck(self, beam: list[Step], piece: Slice) -> Step:
+        """Return the step over a slice that can't be played and can't be opened."""
+        raise NotImplementedError
 
     def _trace(self, beam: list[Step]) -> list[Step]:
         step: Step | None = beam[0]
@@ -153,11 +187,11 @@ class Search:
             for shape in self._shapes(variant, piece.opened):
                 cost = base + shape.cost
                 for step in beam:
-                    total = step.cost + cost + self._move(step, variant, shape)
+                    total = step.cost + cost + self.move(step, variant, shape)
                     options.append((total, len(options), step, index, shape))
         if len(options) > 1:
             options.sort()
-        width = OPEN_WIDTH if piece.opened else WIDTH
+        width = OPEN_WIDTH if piece.opened else self.width
         seen = set()
         found: list[Step] = []
         for total, _, step, index, shape in options:
@@ -195,7 +229,7 @@ class Search:
                 free.append(shape._replace(cost=shape.cost + wrong * REFINGER * LOSS))
         return (*shapes, *free)
 
-    def _move(self, step: Step, variant: Variant, shape: Shape) -> float:
+    def move(self, step: Step, variant: Variant, shape: Shape) -> float:
         """Return what it costs to get from *step* to *shape*: by the rules from note to note, else by position."""
         fingers, before = shape.fingers, step.fingers
         if not fingers or not before:
@@ -239,8 +273,15 @@ class Search:
                 obstacle = self.model.obstacle(memory, finger, sound.view, sound.sec)
             own = (finger - 1) * FIELDS
             memory[own : own + FIELDS] = (sound.sec, sound.view, sound.end_sec, sound.note)
+        new = self.settle_step(step, variant, shape, memory)
+        new.cost, new.cuts = cost, tuple(cuts)
+        return new
+
+    def settle_step(self, step: Step, variant: Variant, shape: Shape, memory: Memory) -> Step:
+        """Return the step after *step* that plays *variant* with *shape* and leaves the hand in *memory*."""
         new = Step(memory)
-        new.cost, new.fingers, new.variant, new.back, new.cuts = cost, fingers, variant, step, tuple(cuts)
+        new.fingers, new.variant, new.back = shape.fingers, variant, step
+        sounds, fingers = variant.sounds, shape.fingers
         if fingers:
             new.position, new.last = sounds[0].view + shape.position, sounds
             if len(fingers) == 1 and len(step.fingers) == 1:

@@ -1,19 +1,28 @@
-"""Settling: what two hands can play of all that they are asked.
+"""Settling: what two hands can play of all that they are asked, at the least loss, with a line for every change.
 
-First version: keys and hands are kept apart, a hand holds at most five notes within the player's span, and
-what matters least goes first, each with its line.
+The way: strikes are taken apart into wishes; the hands are kept out of each other's way; each hand's passage is
+searched as a whole; and what one hand had to drop is offered to the other.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 
+from handgroove.hands.apart import Neighbours, keep_apart
+from handgroove.hands.changes import Changes
+from handgroove.hands.costs import make_costs
+from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
+from handgroove.hands.rescue import rescue
+from handgroove.hands.search import Search, cut_into_slices
+from handgroove.hands.variants import Opener
+from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next, take_apart, tidy
 from handgroove.part import Change, Note, Omission
 from handgroove.strike import Asked, Hand
 from handgroove.timeline import Timeline
+
+KEPT_WORTH = 1000.0  # what the user says to keep outweighs all else
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,72 +41,75 @@ def settle(
     keep: Sequence[int] = (),
     leave_out: Sequence[int] = (),
 ) -> Settled:
-    """Return what *player* can play of *asked*, at the least loss, with a line for every change."""
-    rank = {role: index for index, role in enumerate(player.order)}
-    omissions: list[Omission] = []
-    sounding: list[Note] = []
-    done: list[Note] = []
-    for hand in Hand:
-        mine = sorted((a for a in asked if a.strike.hand is hand), key=lambda a: (a.tick, a.strike.pitches))
-        notes = _notes(mine, timeline)
-        notes.sort(key=lambda note: (note.tick, rank.get(note.role, 99), -note.weight, note.pitch))
-        sounding = []
-        for note in notes:
-            sounding = [n for n in sounding if n.end_tick > note.tick]
-            kept, reason = [], ""
-            for old in sounding:
-                pitches = [n.pitch for n in sounding if n.tick == note.tick] + [note.pitch]
-                if (
-                    old.tick < note.tick
-                    and max(*pitches, old.pitch) - min(*pitches, old.pitch) > player.size(hand).most
-                ):
-                    done[done.index(old)] = replace(old, length_ticks=note.tick - old.tick)
-                else:
-                    kept.append(old)
-            sounding = kept
-            pitches = [n.pitch for n in sounding] + [note.pitch]
-            if max(pitches) - min(pitches) > player.size(hand).most:
-                reason = "wider than the hand reaches"
-            elif len(sounding) == 5:
-                reason = "all five fingers are taken"
-            elif any(
-                n.pitch == note.pitch and n.tick < note.end_tick and note.tick < n.end_tick for n in done
-            ):
-                reason = "the key is already down"
-            if reason:
-                omissions.append(
-                    Omission(note.tick, Change.LEFT_OUT, note.role.value, reason, hand, note.hits)
-                )
-            else:
-                sounding.append(note)
-                done.append(note)
-    done.sort(key=lambda note: note.order)
-    return Settled(tuple(done), tuple(sorted(omissions, key=lambda o: o.tick)))
+    """Return what *player* can play of *asked*, at the least loss, with a line for every change.
+
+    *keep* and *leave_out* are indices of the groove's hits that must sound, or must not.
+    """
+    clock = clock_of(timeline)
+    changes = Changes()
+    wishes = take_apart(asked, player, clock)
+    if leave_out or keep:
+        wishes = _as_the_user_says(wishes, frozenset(keep), frozenset(leave_out), changes)
+    hands = {hand: tidy([wish for wish in wishes if wish.hand is hand]) for hand in Hand}
+    left, right = keep_apart(hands[Hand.LEFT], hands[Hand.RIGHT], player, changes)
+    left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
+    right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)
+    left, right = rescue(left, right, [*left_gone, *right_gone], player, changes)
+    end_at_next(left)
+    end_at_next(right)
+    if keep:
+        _refuse(keep, wishes, (*left, *right), changes)
+    notes = sorted((wish.note() for wish in (*left, *right)), key=lambda note: note.order)
+    return Settled(tuple(notes), changes.lines())
 
 
-def _notes(asked: list[Asked], timeline: Timeline) -> list[Note]:
-    """Return the notes of one hand's strikes; a note ends where its key, or the hand, is struck next."""
-    notes: dict[tuple[int, int], Note] = {}
-    ticks = sorted({a.tick for a in asked})
-    following = dict(pairwise(ticks))
-    for a in asked:
-        s = a.strike
-        end = a.tick + s.hold_ticks
-        if s.until_next and a.tick in following:
-            end = min(end, following[a.tick])
-        for index, pitch in enumerate(s.pitches):
-            finger = s.fingers[index] if s.fingers else 0
-            old = notes.get((a.tick, pitch))
-            hits = a.hits if old is None else tuple(sorted({*old.hits, *a.hits}))
-            length = max(1, end - a.tick)
-            notes[a.tick, pitch] = Note(
-                a.tick, length, pitch, s.velocity, s.hand, s.role, finger, hits, s.weight, s.grace
+def _settle_hand(
+    wishes: list[Wish],
+    other: list[Wish],
+    player: Player,
+    hand: Hand,
+    clock: Clock,
+    timeline: Timeline,
+    changes: Changes,
+) -> tuple[list[Wish], list[tuple[Wish, str]]]:
+    """Return what one hand plays of *wishes*, fingered, and what it had to drop and why."""
+    costs = make_costs(player.size(hand), player.speeds)
+    slices = cut_into_slices(wishes)
+    opener = Opener(player, hand, costs.model, Neighbours(other), timeline)
+    steps = Search(costs, [wish.worth for wish in wishes], opener).run(slices)
+    return apply_steps(steps, slices, wishes, costs.model, timeline, clock, changes)
+
+
+def _as_the_user_says(
+    wishes: list[Wish], keep: frozenset[int], leave_out: frozenset[int], changes: Changes
+) -> list[Wish]:
+    """Return *wishes* without what the user leaves out, and with what the user keeps worth more than all else."""
+    kept = []
+    for wish in wishes:
+        hits = frozenset(wish.hits)
+        if hits & leave_out and not hits & keep:
+            changes.add(wish, Change.LEFT_OUT, "as you asked")
+            continue
+        if hits & leave_out:
+            changes.add(wish, Change.REFUSED, "you asked to keep it and to leave it out; kept")
+        if hits & keep:
+            wish.worth += KEPT_WORTH
+        kept.append(wish)
+    return kept
+
+
+def _refuse(keep: Sequence[int], wishes: Sequence[Wish], done: Sequence[Wish], changes: Changes) -> None:
+    """Note what the user wanted kept and no hand can play, or nobody asked for."""
+    played = {hit for wish in done for hit in wish.hits}
+    reasons = {hit: line.reason for line in changes.lines() for hit in line.hits}
+    for hit in keep:
+        if hit in played:
+            continue
+        wish = next((wish for wish in wishes if hit in wish.hits), None)
+        if wish is not None:
+            changes.add(
+                wish, Change.REFUSED, f"you asked to keep it, but {reasons.get(hit, 'no hand is free')}"
             )
-    by_pitch: dict[int, Note] = {}
-    for key in sorted(notes):
-        note = notes[key]
-        before = by_pitch.get(note.pitch)
-        if before is not None and before.end_tick > note.tick:
-            notes[before.tick, before.pitch] = replace(before, length_ticks=note.tick - before.tick)
-        by_pitch[note.pitch] = note
-    return list(notes.values())
+        else:
+            reason = "you asked to keep a hit that no translator plays"
+            changes.put(Omission(0, Change.REFUSED, f"hit {hit}", reason, None, (hit,)))

@@ -40,7 +40,7 @@ class Wish:
         "worth",
     )
 
-    def __init__(  # noqa: PLR0913 - a record, written out for speed
+    def __init__(  # noqa: PLR0913, PLR0917 - a record, written out for speed
         self,
         tick: int,
         end_tick: int,
@@ -164,7 +164,9 @@ def end_at_next(wishes: Sequence[Wish]) -> None:
             if after < count and wishes[after].tick < wish.end_tick:
                 wish.end_at(wishes[after].tick, wishes[after].sec)
             wish.until_next = False
-        elif after < count and onsets[after] < wish.end_sec:
+            continue
+        while after < count and onsets[after] < wish.end_sec:
             at = bisect_right(onsets, wish.end_sec - TOGETHER_SEC, lo=after)
-            if at < count and wishes[at].tick < wish.end_tick:
-                wish.end_at(wishes[at].tick, wishes[at].sec)
+            if at == count or wishes[at].tick >= wish.end_tick:
+                break
+            wish.end_at(wishes[at].tick, wishes[at].sec)

@@ -1,0 +1,98 @@
+"""Fingering: which finger plays which note, the best over the whole passage by the hand model's cost.
+
+A search from left to right over the gestures of each hand keeps the best ways so far (dynamic programming on the last
+two fingerings), so its time is linear in the number of notes. Fingers that notes already have are kept. A passage
+that no fingers can play gets the fingers that come nearest: telling it is the checker's work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from handgroove.hands.costs import Costs, Shape, make_costs
+from handgroove.hands.model import FIELDS
+from handgroove.hands.player import Player
+from handgroove.hands.search import Search, Slice, Step, Variant, cut_into_slices
+from handgroove.hands.wishes import Clock, Wish, clock_of
+from handgroove.part import Note
+from handgroove.strike import Hand
+from handgroove.timeline import Timeline
+
+WIDE = 24  # fingerings have no losses to weigh, so a wide beam costs little
+FORCED = 100.0
+_SPREAD = {1: (3,), 2: (1, 5), 3: (1, 3, 5), 4: (1, 2, 4, 5), 5: (1, 2, 3, 4, 5)}
+
+
+class FingerSearch(Search):
+    """A search that changes nothing: where no fingers do, it takes the nearest and goes on."""
+
+    width = WIDE
+
+    def __init__(self, costs: Costs, worths: Sequence[float]) -> None:
+        super().__init__(costs, worths, None)
+
+    def stuck(self, beam: list[Step], piece: Slice) -> Step:
+        """Return a step that plays *piece* with the fingers that come nearest."""
+        variant = piece.variants[0]
+        sounds = variant.sounds
+        if len(sounds) > 5:
+            sounds = (*sounds[:2], *sounds[-3:])
+            variant = Variant(sounds)
+        shapes = self.costs.shapes(tuple(s.view for s in sounds), tuple(s.finger for s in sounds))
+        if not shapes:
+            asked = zip(sounds, _SPREAD[len(sounds)], strict=True)
+            shapes = (Shape(0.0, tuple(sound.finger or spread for sound, spread in asked), 0.0),)
+        step = min(beam, key=lambda step: step.cost)
+        shape = min(shapes, key=lambda shape: shape.cost + self.move(step, variant, shape))
+        new = self.settle_step(step, variant, shape, step.memory.copy())
+        for sound, finger in zip(sounds, shape.fingers, strict=True):
+            own = (finger - 1) * FIELDS
+            new.memory[own : own + FIELDS] = (sound.sec, sound.view, sound.end_sec, sound.note)
+        new.cost = step.cost + FORCED
+        return new
+
+
+def finger(notes: Sequence[Note], player: Player, timeline: Timeline) -> tuple[Note, ...]:
+    """Return *notes*, in order, each with the finger that suits it best; fingers that are given stay."""
+    clock = clock_of(timeline)
+    done: list[Note] = []
+    for hand in Hand:
+        mine = sorted((note for note in notes if note.hand is hand), key=lambda note: note.order)
+        fingers = find_fingers(mine, player, hand, clock)
+        done.extend(
+            note if note.finger == finger else replace(note, finger=finger)
+            for note, finger in zip(mine, fingers, strict=True)
+        )
+    done.sort(key=lambda note: note.order)
+    return tuple(done)
+
+
+def find_fingers(notes: Sequence[Note], player: Player, hand: Hand, clock: Clock) -> list[int]:
+    """Return a finger for each of one hand's *notes* (in order); 0 for what is over five in one gesture."""
+    steps = find_steps(notes, player, hand, clock)
+    fingers = [note.finger for note in notes]
+    for step in steps:
+        for sound, found in zip(step.variant.sounds, step.fingers, strict=False):
+            fingers[sound.note] = found
+    return fingers
+
+
+def find_steps(notes: Sequence[Note], player: Player, hand: Hand, clock: Clock) -> list[Step]:
+    """Return the search's best way through one hand's *notes* (in order), step by step."""
+    if not notes:
+        return []
+    costs = make_costs(player.size(hand), player.speeds)
+    wishes = [as_wish(note, clock) for note in notes]
+    search = FingerSearch(costs, [0.0] * len(wishes))
+    return search.run(cut_into_slices(wishes))
+
+
+def as_wish(note: Note, clock: Clock) -> Wish:
+    """Return a settled note as a wish again."""
+    wish = Wish(
+        note.tick, note.end_tick, note.pitch, note.velocity, note.hand, note.role, note.finger,
+        note.hits, note.weight, note.grace,
+    )  # fmt: skip
+    wish.sec, wish.end_sec = clock(note.tick), clock(note.end_tick)
+    return wish
