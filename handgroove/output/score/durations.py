@@ -1,0 +1,119 @@
+"""Written lengths: for each event the end that reads most simply and still says how long the note sounds.
+
+A note may be held to the next, end early with rests, or be written to the next place with a staccato dot (a short
+stab is a dot, not a row of rests). Each candidate costs what it differs from the sound and what a reader has to read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log2
+
+from handgroove.output.score.metre import beats, shift_ticks, split
+from handgroove.output.score.model import Event, Mark, Placed
+from handgroove.timeline import Bar, Timeline
+
+LEGATO = 0.7  # a note that sounds for this share of its written length is simply that note
+STACCATO = 0.62  # under this share it is dotted
+LONGEST_STACCATO = 960
+_LENGTHS = (240, 320, 480, 640, 720, 960, 1440, 1920, 2880, 3840)
+
+
+def make_events(voice: Sequence[Placed], timeline: Timeline, end_tick: int) -> list[Event]:
+    """Return one voice's notes as events with written ends and staccato and tenuto marks."""
+    groups: dict[int, list[Placed]] = {}
+    graces: dict[int, list[Placed]] = {}
+    for placed in voice:
+        (graces if placed.note.grace else groups).setdefault(placed.tick, []).append(placed)
+    for tick in graces.keys() - groups.keys():  # its principal went to the other voice: it stands for itself
+        groups[tick] = graces.pop(tick)
+    ticks = sorted(groups)
+    events = []
+    for tick, after in zip(ticks, [*ticks[1:], end_tick], strict=False):
+        notes, doubled = _one_each(groups[tick])
+        sounding = max(p.sounding_ticks for p in notes)
+        end = _best_end(tick, sounding, after, timeline)
+        marks = (
+            (Mark.STACCATO,) if sounding < STACCATO * (end - tick) and end - tick <= LONGEST_STACCATO else ()
+        )
+        before = tuple(sorted([*doubled, *graces.get(tick, [])], key=lambda p: p.note.tick))
+        events.append(Event(tick, end, tuple(notes), marks, before))
+    return _with_tenuto(events)
+
+
+def _one_each(group: list[Placed]) -> tuple[list[Placed], list[Placed]]:
+    """Return the notes of a chord with each pitch once, and those that come before another of the same pitch."""
+    last: dict[int, Placed] = {}
+    doubled = []
+    for placed in sorted(group, key=lambda p: p.note.tick):
+        if placed.note.pitch in last:
+            doubled.append(last[placed.note.pitch])
+        last[placed.note.pitch] = placed
+    return sorted(last.values(), key=lambda p: p.note.pitch), doubled
+
+
+def _best_end(tick: int, sounding: int, after: int, timeline: Timeline) -> int:
+    bar = timeline.bar_at(tick)
+    latest = after
+    if after > bar.end_tick:  # rests in later bars are free, and a note may be tied over
+        held = timeline.bar_at(max(tick, tick + sounding - 60))
+        latest = min(after, max(bar.end_tick, held.end_tick))
+    return min(
+        _ends(tick, sounding, latest, bar),
+        key=lambda end: (_cost(tick, end, sounding, latest, timeline), end),
+    )
+
+
+def _ends(tick: int, sounding: int, latest: int, bar: Bar) -> set[int]:
+    """Return the ticks at which a note that begins at *tick* might be written to end."""
+    beat, length = next((b for b in beats(bar) if b[0] <= tick < sum(b)), (tick, 960))
+    triple = (tick - beat) % 120 != 0
+    ends = {latest, min(latest, beat + length)}
+    for value in _LENGTHS:
+        end = tick + value
+        if end < latest and value <= 2 * sounding + 960:
+            in_thirds = (end - beat) % 120 != 0
+            if in_thirds == (triple and end < beat + length):
+                ends.add(end)
+    return {end for end in ends if end > tick}
+
+
+def _cost(tick: int, end: int, sounding: int, latest: int, timeline: Timeline) -> float:
+    written = end - tick
+    share = sounding / written
+    if share > 1.15:
+        differs = 2.5 * log2(share)
+    elif share >= LEGATO:
+        differs = 0.3 * abs(1 - share) if end < latest else 0.0
+    elif written <= LONGEST_STACCATO:
+        differs = (0.8 if share < STACCATO else 0.4) + (0.5 if share < 0.28 else 0.0)
+    else:
+        differs = 0.6 + 1.4 * log2(1 / share)
+    notes = _count(tick, end, timeline, rest=False)
+    rests = _count(end, latest, timeline, rest=True)
+    return differs + notes + 0.6 * (notes - 1) + rests
+
+
+def _count(start: int, end: int, timeline: Timeline, *, rest: bool) -> int:
+    """Return how many notes or rests fill *start* to *end*."""
+    count, at = 0, start
+    while at < end:
+        bar = timeline.bar_at(at)
+        stop = min(end, bar.end_tick)
+        base = bar.start_tick - shift_ticks(bar)
+        count += len(split(bar.metre, at - base, stop - base, rest))
+        at = stop
+    return count
+
+
+def _with_tenuto(events: list[Event]) -> list[Event]:
+    """Return the events, a full-length one between two short ones marked tenuto so that it is not clipped too."""
+    result = list(events)
+    for index in range(1, len(events) - 1):
+        before, event, after = events[index - 1 : index + 2]
+        near = before.end_tick == event.tick and event.end_tick == after.tick
+        if near and Mark.STACCATO in before.marks and Mark.STACCATO in after.marks and not event.marks:
+            full = max(p.sounding_ticks for p in event.notes) >= 0.9 * (event.end_tick - event.tick)
+            if full and event.end_tick - event.tick <= LONGEST_STACCATO:
+                result[index] = Event(event.tick, event.end_tick, event.notes, (Mark.TENUTO,), event.graces)
+    return result

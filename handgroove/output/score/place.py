@@ -1,0 +1,56 @@
+"""Put every note of a part at its written place, and say how long it sounds in written time."""
+
+from __future__ import annotations
+
+from handgroove.groove.hits import Feel
+from handgroove.output.score.metre import shift_ticks
+from handgroove.output.score.model import Placed
+from handgroove.output.score.quantise import written_ticks
+from handgroove.output.score.swing import find_swing, straighten, swings
+from handgroove.part import Part
+from handgroove.strike import Hand
+from handgroove.timeline import Timeline
+
+
+def find_feel(part: Part) -> Feel:
+    """Return the feel that the page announces: the groove's own, or the swing that its notes show."""
+    feel = part.groove.feel
+    if swings(feel):
+        return feel
+    return find_swing(sorted({note.tick for note in part.notes if not note.grace}), part.timeline)
+
+
+def place_notes(part: Part, feel: Feel) -> list[Placed]:
+    """Return the part's notes at their written ticks, grace notes at the tick of the note that they lead to."""
+    onsets: dict[int, int] = {}
+    for note in part.notes:
+        if not note.grace:
+            onsets[note.tick] = onsets.get(note.tick, 0) | (1 if note.hand is Hand.LEFT else 2)
+    end_tick = max([part.timeline.end_tick, *(tick + 1 for tick in onsets)])
+    written = written_ticks(onsets, part.timeline, feel, end_tick)
+    placed = []
+    for index, note in enumerate(part.notes):
+        tick = written[_principal(part, index) if note.grace else note.tick]
+        start = _straight(note.tick, part.timeline, feel)
+        length = max(1, round(_straight(note.end_tick, part.timeline, feel) - start))
+        placed.append(Placed(index, note, tick, length))
+    return placed
+
+
+def _principal(part: Part, index: int) -> int:
+    """Return the played tick of the note that a grace note leads to: the hand's next, else any next, else the last."""
+    grace = part.notes[index]
+    later = [n for n in part.notes[index + 1 :] if not n.grace]
+    own = next((n.tick for n in later if n.hand is grace.hand), None)
+    if own is not None:
+        return own
+    others = [n.tick for n in part.notes if not n.grace]
+    return later[0].tick if later else max(others, default=grace.tick)
+
+
+def _straight(tick: int, timeline: Timeline, feel: Feel) -> float:
+    if not swings(feel):
+        return tick
+    bar = timeline.bar_at(tick)
+    base = bar.start_tick - shift_ticks(bar)
+    return base + straighten(tick - base, feel)
