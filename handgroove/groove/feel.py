@@ -29,6 +29,7 @@ BEATS_AROUND = 4  # how many beats each side say where the beat falls just now
 RATIO_LIMITS = (0.25, 4.0)  # beat-upbeat ratios outside these are other rhythms (Corcoran and Frieler 2021)
 SHORTEST_SEC = 0.075  # the short note of swing stays near 0.1 s, hardly less (Friberg and Sundström 2002)
 CLOSEST_SEC = 0.055  # no hand keeps a grid finer than about 18 strokes a second
+LEAST_THIRDS = 0.15  # of all hits: fewer at the beat's thirds are strays, not triplets
 FEWEST_UPBEATS = 4
 FEWEST_UPBEATS_SHARE = 0.06  # of all hits: fewer than either tell of no swing
 
@@ -170,6 +171,8 @@ def _likeliest(
     for shape in _shapes(is_compound):
         if _shortest_beats(shape) * beat_sec < (SHORTEST_SEC if shape.swing_ratio > 1 else CLOSEST_SEC):
             continue
+        if "triplets" in shape.name and not _has_triplets(histogram, count):
+            continue
         kernels = [_kernel(position, spread) for position in shape.positions]
         price = 0.5 * (len(shape.positions) + (shape.swing_ratio > 1.0))
         score = _likelihood(filled, kernels, count) - price * log(count + 1)
@@ -194,11 +197,22 @@ def _likelihood(filled: list[tuple[int, int]], kernels: Sequence[Sequence[float]
     return total
 
 
+def _near(histogram: Sequence[int], position: float) -> int:
+    """Return how many hits lie within a twelfth of a beat or so of *position*."""
+    centre = round(position * BINS)
+    return sum(histogram[centre - 4 : centre + 5])
+
+
+def _has_triplets(histogram: Sequence[int], count: int) -> bool:
+    """Return whether enough hits lie at the beat's thirds that they can't be strays of another grid."""
+    return _near(histogram, 1 / 3) + _near(histogram, 2 / 3) >= LEAST_THIRDS * count
+
+
 def _name_shuffle(shape: GridShape, histogram: Sequence[int]) -> GridShape:
     """Return triplets as swung eighths where the last of three is struck as much as the middle one and the half."""
     if "triplets" not in shape.name:
         return shape
-    third, half, last = (sum(histogram[round(p * BINS) - 4 : round(p * BINS) + 5]) for p in (1 / 3, 1 / 2, 2 / 3))
+    third, half, last = (_near(histogram, position) for position in (1 / 3, 1 / 2, 2 / 3))
     if last >= 0.8 * third and last > 2 * half and last >= 0.1 * sum(histogram):
         return GridShape("swung eighths in triplets", shape.positions, 2.0, 0.5)
     return shape
