@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from handgroove.groove.cells import BarCells, Cell, make_cells
 
 SAME_IDEA = 0.62  # bars at least this alike are the same idea ...
-SAME_BAR = 0.93  # ... and at least this alike, the same bar
+SAME_BAR = 0.97  # ... and at least this alike, the same bar
 MOST_IDEAS = 24
 LONGEST_LOOP = 4
 
@@ -34,7 +34,7 @@ class Idea:
 
 @dataclass(frozen=True, slots=True)
 class Backbone:
-    """What a groove is built of: its *ideas*, each bar's *letters* ("" = an odd bar) and *likeness* to the nearest idea.
+    """What a groove is built of: its *ideas*, each bar's *letters* ("" = odd) and *likeness* to the nearest idea.
 
     *loop* are the indices of the bars that make up the backbone, in playing order (one bar, or two to four).
     """
@@ -126,9 +126,7 @@ def _best(cells: BarCells, groups: Sequence[_Group]) -> _Group | None:
 
 def _nearest(cells: BarCells, ideas: Sequence[Idea]) -> float:
     """Return the likeness of a bar to the idea that it is most like."""
-    return max(
-        (cells.likeness(idea.cells) for idea in ideas if idea.cells.slots == cells.slots), default=0.0
-    )
+    return max((cells.likeness(idea.cells) for idea in ideas if idea.cells.slots == cells.slots), default=0.0)
 
 
 def _find_loop(letters: Sequence[str], ideas: Sequence[Idea], bars: Sequence[BarCells]) -> tuple[int, ...]:
@@ -150,7 +148,9 @@ def _find_loop(letters: Sequence[str], ideas: Sequence[Idea], bars: Sequence[Bar
     if not rounds:
         return (max(ideas, key=lambda idea: len(idea.bars)).model,)
     usual = max(rounds, key=lambda turn: (rounds[turn], -first_at[turn]))
-    starts = [i for i in range(start, len(letters) - length + 1, length) if tuple(letters[i : i + length]) == usual]
+    starts = [
+        i for i in range(start, len(letters) - length + 1, length) if tuple(letters[i : i + length]) == usual
+    ]
     best = max(
         starts,
         key=lambda i: (sum(bars[i + k].likeness(by_letter[usual[k]].cells) for k in range(length)), -i),

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from handgroove.groove.hits import Groove, Hit
 from handgroove.timeline import Bar
 
-EARLY_SHARE = 1 / 12  # of a quarter note: how early a hit may come and still belong to the next bar's first beat
+EARLY_SHARE = (
+    1 / 12
+)  # of a quarter note: how early a hit may come and still belong to the next bar's first beat
 EARLY_TICKS = round(960 * EARLY_SHARE)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from handgroove.groove.hits import Groove
@@ -95,32 +96,34 @@ def weigh_tempos(groove: Groove, times: Numbers) -> tuple[Numbers, Numbers]:
         for wanted in ({Family.KICK}, {Family.SNARE}, {Family.HAT, Family.RIDE})
     )
     count = int(np.log(FASTEST_BPM / SLOWEST_BPM) / np.log(STEP))
-    grid = SLOWEST_BPM * STEP ** np.arange(count)
-    windows = _windows(times)
-    gathered = _gather(times, (weights,), grid, windows)[0] + 0.5 * _gather(times, (weights,), 2 * grid, windows)[0]
+    grid = np.array([SLOWEST_BPM * STEP**index for index in range(count)])
+    windows = part_windows(times)
+    gathered = (
+        gather(times, (weights,), grid, windows)[0] + 0.5 * gather(times, (weights,), 2 * grid, windows)[0]
+    )
     tempos = _candidates(grid, gathered)
-    multiples = {m: _gather(times, (weights,), tempos * m, windows)[0] for m in (1, 2, 4, 3, 0.5, 0.25)}
-    kick_beat, hat_beat = _gather(times, (kick, hat), tempos, windows)
-    snare_two, in_turn = _gather(times, (snare, kick - snare), tempos / 2, windows)
+    multiples = {m: gather(times, (weights,), tempos * m, windows)[0] for m in (1, 2, 4, 3, 0.5, 0.25)}
+    kick_beat, hat_beat = gather(times, (kick, hat), tempos, windows)
+    snare_two, in_turn = gather(times, (snare, kick - snare), tempos / 2, windows)
     columns = [multiples[m] for m in (1, 2, 4, 3, 0.5, 0.25)]
     columns += [kick_beat, snare_two, in_turn, hat_beat, np.log2(tempos / USUAL_BPM) ** 2]
     return tempos, np.stack(columns, axis=1)
 
 
-def _windows(times: Numbers) -> list[tuple[int, int]]:
+def part_windows(times: Numbers) -> list[tuple[int, int]]:
     """Return slices of *times* a few seconds long, spread evenly where the take is long."""
     import numpy as np
 
     first, last = float(times[0]), float(times[-1])
     count = max(1, round((last - first) / WINDOW_SEC))
     edges = np.searchsorted(times, np.linspace(first, last + 1e-6, count + 1))
-    windows = [(int(a), int(b)) for a, b in zip(edges, edges[1:], strict=False) if b - a > 2]
+    windows = [(int(a), int(b)) for a, b in pairwise(edges) if b - a > 2]
     if not windows:
         return [(0, len(times))]
     return windows[:: -(-len(windows) // MOST_WINDOWS)]
 
 
-def _gather(
+def gather(
     times: Numbers, weightings: Sequence[Numbers], tempos: Numbers, windows: list[tuple[int, int]]
 ) -> list[Numbers]:
     """Return, for each weighting and tempo, how closely the hits gather at one point of the beat, 0 to 1.
@@ -182,5 +185,3 @@ def _track(times: Numbers, weights: Numbers, beat_sec: float) -> list[float]:
         here += period
         beats.append(here)
     return beats
-
-

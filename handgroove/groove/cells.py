@@ -11,6 +11,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from handgroove.groove.barlines import BarHits
 from handgroove.groove.feel import FoundFeel
@@ -97,7 +98,7 @@ class Slots:
         self._beat_ticks = beat_ticks
         self._shift = round(feel.offset_beats * beat_ticks)
         starts = [round(position * beat_ticks) for position in (*positions, 1.0)]
-        self._edges = [(a + b) / 2 for a, b in zip(starts, starts[1:], strict=False)]
+        self._edges = [(a + b) / 2 for a, b in pairwise(starts)]
 
     def slot(self, offset_ticks: int) -> int:
         """Return the slot of a hit *offset_ticks* after the bar's start."""

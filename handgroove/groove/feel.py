@@ -27,6 +27,7 @@ STRAY = 0.06  # the share of hits that belong to no grid (flams, ornaments, slip
 NEAR_BEAT = 0.12  # in beats: a hit no farther from a beat than this is taken for the beat itself
 BEATS_AROUND = 4  # how many beats each side say where the beat falls just now
 RATIO_LIMITS = (0.25, 4.0)  # beat-upbeat ratios outside these are other rhythms (Corcoran and Frieler 2021)
+HEARD_RATIO = 1.2  # upbeats later than this are heard as swing (common practice, no source)
 SHORTEST_SEC = 0.075  # the short note of swing stays near 0.1 s, hardly less (Friberg and Sundström 2002)
 CLOSEST_SEC = 0.055  # no hand keeps a grid finer than about 18 strokes a second
 LEAST_THIRDS = 0.15  # of all hits: fewer at the beat's thirds are strays, not triplets
@@ -71,7 +72,7 @@ class FoundFeel:
     @property
     def is_swung(self) -> bool:
         """Return whether the upbeats are late enough to be heard as swing (a ratio over 1.2)."""
-        return self.swing_ratio > 1.2
+        return self.swing_ratio > HEARD_RATIO
 
 
 QUARTERS = GridShape("quarters", (0.0,))
@@ -85,15 +86,17 @@ def find_feel(bars: Sequence[BarHits], tempo_bpm: float = 120.0) -> FoundFeel:
     phases, offset, spread = _phases(bars)
     histogram = [0] * BINS
     for phase in phases:
-        histogram[int(phase * BINS) % BINS] += 1
+        histogram[round(phase * BINS) % BINS] += 1
     beat_sec = 60 / tempo_bpm * metre.beat_ticks / 960
     shape, gap = _likeliest(histogram, metre.is_compound, beat_sec, _nearest_spread(1.2 * spread))
     shape = _name_shuffle(shape, histogram)
     ratios = _ratios(phases, shape)
     if len(ratios) < max(FEWEST_UPBEATS, FEWEST_UPBEATS_SHARE * len(phases)):
         ratios = []
-    unit_ticks = round((shape.swing_unit or 0.5) * metre.beat_ticks)
     ratio = round(median(ratios), 2) if ratios else 1.0
+    if ratio <= HEARD_RATIO:
+        shape = _straighten(shape)
+    unit_ticks = round((shape.swing_unit or 0.5) * metre.beat_ticks)
     return FoundFeel(shape, ratio, unit_ticks, _confidence(ratios, gap), len(ratios), offset, spread)
 
 
@@ -135,7 +138,12 @@ def _shapes(is_compound: bool) -> tuple[GridShape, ...]:
     if is_compound:
         thirds = GridShape("eighths in threes", sixths[::2])
         fours = GridShape("four to the beat", (0.0, 0.25, 0.5, 0.75))
-        return thirds, GridShape("sixteenths in sixes", sixths), GridShape("two to the beat", (0.0, 0.5)), fours
+        return (
+            thirds,
+            GridShape("sixteenths in sixes", sixths),
+            GridShape("two to the beat", (0.0, 0.5)),
+            fours,
+        )
     shapes = [QUARTERS, GridShape("triplets", sixths[::2]), GridShape("sixteenth triplets", sixths)]
     for percent in range(50, 79):
         share = percent / 100
@@ -155,7 +163,7 @@ def _shortest_beats(shape: GridShape) -> float:
 @lru_cache(maxsize=512)
 def _kernel(position: float, spread: float) -> tuple[float, ...]:
     """Return how likely a hit meant for *position* is in each bin, with timing of this *spread* (both in beats)."""
-    distances = (abs((index + 0.5) / BINS - position) for index in range(BINS))
+    distances = (abs(index / BINS - position) for index in range(BINS))
     weights = [exp(-0.5 * (min(distance, 1 - distance) / spread) ** 2) for distance in distances]
     total = sum(weights)
     return tuple(weight / total for weight in weights)
@@ -195,6 +203,14 @@ def _likelihood(filled: list[tuple[int, int]], kernels: Sequence[Sequence[float]
             chance += (1 - STRAY) * share * kernel[index]
         total += number * log(chance)
     return total
+
+
+def _straighten(shape: GridShape) -> GridShape:
+    """Return the straight grid of *shape*'s unit, where its swing is too little to be heard."""
+    if not shape.name.startswith("swung") or "triplets" in shape.name:
+        return shape
+    count = len(shape.positions)
+    return GridShape(shape.name[6:], tuple(i / count for i in range(count)), 1.0, shape.swing_unit)
 
 
 def _near(histogram: Sequence[int], position: float) -> int:

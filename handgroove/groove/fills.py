@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import exp
 from statistics import fmean
 
@@ -25,7 +26,7 @@ TIME_VOICES = (Voice.TIME, Voice.OPEN, Voice.RIDE)
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """How often each kind of stroke comes in a stretch of a bar, per beat; *alone* is the share of slots struck singly."""
+    """How often each kind of stroke comes in a stretch of a bar, per beat; *alone* is the share struck singly."""
 
     toms: float
     snares: float
@@ -117,10 +118,12 @@ def count_strokes(cells: BarCells, beats: float, first_slot: int = 0) -> Counted
     )
 
 
-def weigh_bars(cells: Sequence[BarCells], beats: Sequence[float], backbone: Backbone) -> list[tuple[float, ...]]:
+def weigh_bars(
+    cells: Sequence[BarCells], beats: Sequence[float], backbone: Backbone
+) -> list[tuple[float, ...]]:
     """Return BAR_MODEL's features of each bar, beside the nearest idea of *backbone*."""
     counted = {idea.letter: count_strokes(idea.cells, beats[idea.model]) for idea in backbone.ideas}
-    rows = []
+    rows: list[tuple[float, ...]] = []
     for index, bar in enumerate(cells):
         whole = count_strokes(bar, beats[index])
         near = max(backbone.ideas, key=lambda idea: idea.cells.likeness(bar), default=None)
@@ -157,7 +160,7 @@ def weigh_clip(cells: Sequence[BarCells], beats: Sequence[float]) -> tuple[float
     def mean(name: str, counted: Sequence[Counted]) -> float:
         return fmean(getattr(item, name) for item in counted)
 
-    pairs = [a.likeness(b) for (a, _), (b, _) in zip(kept, kept[1:], strict=False)]
+    pairs = [a.likeness(b) for (a, _), (b, _) in pairwise(kept)]
     return (
         mean("toms", whole),
         mean("toms", late),
