@@ -3,7 +3,7 @@
 Both are our own. Run ``python demo/lantern_street.py`` to make ``lantern-street-drums.mid`` again; the same script
 gives the same bytes. One row is one bar in steps of a sixteenth: X accent, x normal, g ghost, o open, . rest.
 
-The scenario: Ines plays keys in a four-piece on Lantern Street's summer stage. At noon the drummer's van breaks down, and
+The scenario: Ines plays keys in a band on Lantern Street's summer stage. At noon the drummer's van breaks down, and
 at six she has to play the set alone on the house piano: her drummer's rehearsal take and the chart are all she has.
 """
 
@@ -96,9 +96,8 @@ def hits(song: list[dict[str, str]], seed: int = 7) -> list[tuple[int, int, int]
     return sorted(found)
 
 
-def make_drums() -> mido.MidiFile:
-    """Return the drummer's take as a type-1 file: a conductor track and the drums on channel 10."""
-    smf = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT)
+def make_conductor() -> mido.MidiTrack:
+    """Return the track that holds title, metre, tempo and sections."""
     conductor = mido.MidiTrack([mido.MetaMessage("track_name", name="Lantern Street")])
     conductor.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
     conductor.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / TEMPO_BPM)))
@@ -106,16 +105,28 @@ def make_drums() -> mido.MidiFile:
     for bar, name in SECTIONS.items():
         conductor.append(mido.MetaMessage("marker", text=name, time=bar * 16 * STEP - now))
         now = bar * 16 * STEP
-    drums = mido.MidiTrack([mido.MetaMessage("track_name", name="Drums")])
+    return conductor
+
+
+def make_track(name: str, channel: int, notes: list[tuple[int, int, int, int]]) -> mido.MidiTrack:
+    """Return a track of *notes* (tick, length, note, velocity) on *channel*, counted from 0 as in the file."""
+    track = mido.MidiTrack([mido.MetaMessage("track_name", name=name)])
     events = []
-    for tick, note, velocity in hits(SONG):
-        events.append((tick, 1, mido.Message("note_on", channel=9, note=note, velocity=velocity)))
-        events.append((tick + STEP // 2, 0, mido.Message("note_off", channel=9, note=note)))
+    for tick, length, note, velocity in notes:
+        events.append((tick, 1, mido.Message("note_on", channel=channel, note=note, velocity=velocity)))
+        events.append((tick + length, 0, mido.Message("note_off", channel=channel, note=note)))
     now = 0
     for tick, _, message in sorted(events, key=lambda event: (*event[:2], event[2].note)):
-        drums.append(message.copy(time=tick - now))
+        track.append(message.copy(time=tick - now))
         now = tick
-    smf.tracks += [conductor, drums]
+    return track
+
+
+def make_drums() -> mido.MidiFile:
+    """Return the drummer's take as a type-1 file: a conductor track and the drums on channel 10."""
+    smf = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT)
+    struck = [(tick, STEP // 2, note, velocity) for tick, note, velocity in hits(SONG)]
+    smf.tracks += [make_conductor(), make_track("Drums", 9, struck)]
     return smf
 
 
