@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
 
 from handgroove.errors import did_you_mean
 from handgroove.groove.hits import Feel
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.rows import find_row_names, parse_rows
+from handgroove.groove.rows import find_row_names
 from handgroove.groove.steps import Grid
 from handgroove.timeline import Metre
 from handgroove.yamlfile.model import Expected, Fault, Faults, FileModel
@@ -53,10 +53,29 @@ Blocks = Annotated[
     BeforeValidator(_as_list, json_schema_input_type=Rows | tuple[Rows, ...]),
     Expected("rows of the groove, such as 'kick: X...X...', or a list of such blocks"),
 ]
-Names = Annotated[
-    tuple[str, ...],
-    BeforeValidator(_as_list, json_schema_input_type=str | tuple[str, ...]),
+
+
+def _check_take(name: str) -> str:
+    known = list(find_take_names())
+    if name not in known:
+        got = f"expected a drum, a cymbal or a family of them, got {name[:40]!r}"
+        raise Faults(Fault(got, remedy=did_you_mean(name[:40], known)))
+    return name
+
+
+TakeName = Annotated[
+    str, AfterValidator(_check_take), Field(json_schema_extra={"enum": list(find_take_names())})
+]
+PieceName = Annotated[Piece, Expected("the name of a drum or cymbal")]
+TakeNames = Annotated[
+    tuple[TakeName, ...],
+    BeforeValidator(_as_list, json_schema_input_type=TakeName | tuple[TakeName, ...]),
     Expected("the name of a piece or family, or a list of names"),
+]
+PieceNames = Annotated[
+    tuple[PieceName, ...],
+    BeforeValidator(_as_list, json_schema_input_type=PieceName | tuple[PieceName, ...]),
+    Expected("the name of a drum or cymbal, or a list of names"),
 ]
 
 
@@ -97,7 +116,7 @@ class FillEntry(FileModel):
         default=None, ge=1, le=24, description="as the pattern's, where it is not given"
     )
     groove: Blocks = Field(description="the fill's rows, whole bars")
-    lands: Names = Field(
+    lands: PieceNames = Field(
         default=(), description="pieces struck together on the 1 that follows: [crash, kick]"
     )
 
@@ -105,7 +124,7 @@ class FillEntry(FileModel):
 class HandEntry(FileModel):
     """One assignment: what is taken, which translator takes it, in which hand."""
 
-    take: Names = Field(
+    take: TakeNames = Field(
         description="a piece, a family (kick, snare, hat, ride, crash, toms, hand percussion), or a list"
     )
     use: str = Field(
@@ -117,16 +136,9 @@ class HandEntry(FileModel):
     settings: dict[str, Any] = Field(default_factory=dict, description="the translator's own settings")
 
 
-class PatternFile(FileModel):
-    """A pattern: a groove, and how two hands take it."""
+class PatternTime(FileModel):
+    """What the rows of a groove are measured by: a pattern's metre, feel and steps."""
 
-    title: str = Field(min_length=1, description="the pattern's name in full")
-    about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
-    tempo: Annotated[
-        int,
-        Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
-        Expected("a whole number 20 to 300 (quarter notes a minute)"),
-    ] = 100
     metre: Annotated[
         str,
         Field(pattern=r"^[1-9][0-9]?/(2|4|8|16)$", description="time signature"),
@@ -140,14 +152,6 @@ class PatternFile(FileModel):
         Field(ge=1, le=24, description="characters to a felt beat (the dotted note in 6/8, 9/8 and 12/8)"),
         Expected("a whole number 1 to 24 (characters to a beat)"),
     ] = 4
-    groove: Blocks = Field(
-        default=(), description="a row a drum, a character a step; several blocks follow one another"
-    )
-    fills: dict[str, FillEntry] = Field(default_factory=dict, description="fills by name")
-    hands: tuple[HandEntry, ...] = Field(
-        default=(), description="who takes what; what is not named is taken as usual"
-    )
-    harmony: Annotated[HarmonyEntry, Field(description="what the chords are to be like")] = HarmonyEntry()
 
     def grid(self, steps_per_beat: int | None = None) -> Grid:
         """Return the ruler under the groove, or under a fill with its own *steps_per_beat*."""
@@ -169,48 +173,25 @@ class PatternFile(FileModel):
                 raise Faults(*(Fault(text) for text in grid.faults))
         return steps
 
-    @field_validator("groove")
-    @classmethod
-    def _check_groove(
-        cls, blocks: tuple[dict[str, str], ...], info: ValidationInfo
-    ) -> tuple[dict[str, str], ...]:
-        if {"metre", "feel", "steps_per_beat"} <= info.data.keys():
-            grid = _make_grid(info.data["metre"], info.data["feel"], info.data["steps_per_beat"])
-            _refuse(_check_blocks(blocks, grid))
-        return blocks
 
-    @field_validator("fills")
-    @classmethod
-    def _check_fills(cls, fills: dict[str, FillEntry], info: ValidationInfo) -> dict[str, FillEntry]:
-        faults = []
-        for name, fill in fills.items():
-            faults += [_within(fault, name, "lands") for fault in _check_names(fill.lands, _piece_names())]
-            if {"metre", "feel", "steps_per_beat"} <= info.data.keys():
-                steps = fill.steps_per_beat or info.data["steps_per_beat"]
-                grid = _make_grid(info.data["metre"], info.data["feel"], steps)
-                faults += [Fault(text, (name, "steps per beat")) for text in grid.faults]
-                if not grid.faults:
-                    faults += [_within(fault, name, "groove") for fault in _check_blocks(fill.groove, grid)]
-        _refuse(faults)
-        return fills
+class PatternFile(PatternTime):
+    """A pattern: a groove, and how two hands take it."""
 
-    @field_validator("hands")
-    @classmethod
-    def _check_hands(cls, hands: tuple[HandEntry, ...]) -> tuple[HandEntry, ...]:
-        faults = []
-        taken: dict[str, int] = {}
-        for number, entry in enumerate(hands):
-            names = _check_names(entry.take, list(find_take_names()))
-            faults += [_within(fault, number, "take") for fault in names]
-            for place, name in enumerate(entry.take):
-                if name in taken:
-                    text = (
-                        f"expected each name once, got {name!r}, which item {taken[name] + 1} takes already"
-                    )
-                    faults.append(Fault(text, (number, "take", place)))
-                taken.setdefault(name, number)
-        _refuse(faults)
-        return hands
+    title: str = Field(min_length=1, description="the pattern's name in full")
+    about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
+    tempo: Annotated[
+        int,
+        Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
+        Expected("a whole number 20 to 300 (quarter notes a minute)"),
+    ] = 100
+    groove: Blocks = Field(
+        default=(), description="a row a drum, a character a step; several blocks follow one another"
+    )
+    fills: dict[str, FillEntry] = Field(default_factory=dict, description="fills by name")
+    hands: tuple[HandEntry, ...] = Field(
+        default=(), description="who takes what; what is not named is taken as usual"
+    )
+    harmony: Annotated[HarmonyEntry, Field(description="what the chords are to be like")] = HarmonyEntry()
 
 
 def _make_grid(metre: str, feel: Swing | str, steps_per_beat: int) -> Grid:
@@ -218,36 +199,3 @@ def _make_grid(metre: str, feel: Swing | str, steps_per_beat: int) -> Grid:
     assert parsed is not None  # checked by the model
     bent = Feel(feel.swing, _SWUNG_TICKS[feel.of]) if isinstance(feel, Swing) else Feel()
     return Grid(parsed, steps_per_beat, bent)
-
-
-def _piece_names() -> list[str]:
-    return [piece.value for piece in Piece]
-
-
-def _check_names(names: tuple[str, ...], known: list[str]) -> list[Fault]:
-    return [
-        Fault(
-            f"expected the name of a drum or cymbal, got {name[:40]!r}",
-            (place,),
-            remedy=did_you_mean(name[:40], known),
-        )
-        for place, name in enumerate(names)
-        if name not in known
-    ]
-
-
-def _check_blocks(blocks: tuple[dict[str, str], ...], grid: Grid) -> list[Fault]:
-    return [
-        Fault(fault.text, (number, fault.name), fault.offset, fault.remedy, fault.at_name)
-        for number, rows in enumerate(blocks)
-        for fault in parse_rows(rows, grid)[2]
-    ]
-
-
-def _within(fault: Fault, *loc: str | int) -> Fault:
-    return Fault(fault.text, (*loc, *fault.loc), fault.offset, fault.remedy, fault.at_key)
-
-
-def _refuse(faults: list[Fault]) -> None:
-    if faults:
-        raise Faults(*faults)

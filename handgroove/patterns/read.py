@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from handgroove.data import data_folder
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
@@ -72,10 +72,11 @@ def read_patterns() -> Iterable[Pattern]:
 
 def check_pattern(document: Document, name: str) -> Pattern:
     """Return *document* as the pattern *name*; raise HandgrooveError with everything that is wrong, in file order."""
+    from handgroove.patterns.check import find_problems
     from handgroove.patterns.model import PatternFile
     from handgroove.yamlfile import check_document
 
-    problems = [] if not isinstance(document.value, dict) else list(_check_translators(document))
+    problems = list(find_problems(document))
     try:
         file = check_document(document, PatternFile)
     except HandgrooveError as error:
@@ -85,54 +86,13 @@ def check_pattern(document: Document, name: str) -> Pattern:
     return _make_pattern(document, file, name)
 
 
-def _check_translators(document: Document) -> Iterable[Problem]:
-    """Yield what is wrong with the translators that ``hands`` names, and with the settings that it gives them."""
-    hands = document.value.get("hands")
-    for number, entry in enumerate(hands if isinstance(hands, list) else ()):
-        if isinstance(entry, dict) and isinstance(entry.get("use"), str):
-            yield from _check_translator(document, number, entry)
-
-
-def _check_translator(document: Document, number: int, entry: dict[str, Any]) -> Iterable[Problem]:
-    from pydantic import ValidationError
-
-    from handgroove.host.registry import find_translator
-    from handgroove.patterns.model import NOTHING
-    from handgroove.yamlfile.explain import explain_errors
-
-    settings = entry.get("settings")
-    if entry["use"] == NOTHING:
-        if settings:
-            yield document.problem(
-                ("hands", number, "settings"), "settings: expected none beside 'use: nothing'"
-            )
-        return
-    try:
-        model = find_translator(entry["use"]).maker.settings_model
-    except HandgrooveError as error:
-        for problem in error.problems:
-            place = f"{problem.place}: " if problem.place else ""
-            yield document.problem(("hands", number, "use"), f"use: {place}{problem.text}", problem.remedy)
-        return
-    try:
-        model.model_validate(_named(settings) if isinstance(settings, dict) else {})
-    except ValidationError as error:
-        yield from explain_errors(error, document, model, ("hands", number, "settings"))
-
-
-def _named(settings: dict[str, Any]) -> dict[str, Any]:
-    """Return *settings* as their model names them: a space in a file's key is an underscore."""
-    return {key.replace(" ", "_"): value for key, value in settings.items()}
-
-
 def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
     grid = file.grid()
     hits, bars = _lay_blocks(file.groove, grid)
     fills = []
     for fill_name, entry in file.fills.items():
         fill_hits, fill_bars = _lay_blocks(entry.groove, file.grid(entry.steps_per_beat))
-        lands = tuple(Piece(piece) for piece in entry.lands)
-        fills.append(Fill(fill_name, fill_hits, fill_bars, lands, entry.about))
+        fills.append(Fill(fill_name, fill_hits, fill_bars, entry.lands, entry.about))
     assignments = tuple(_assign(document, file.hands))
     return Pattern(
         name=name,
@@ -189,6 +149,7 @@ def _lay_blocks(blocks: Iterable[dict[str, str]], grid: Grid) -> tuple[tuple[Gri
 
 def _assign(document: Document, hands: tuple[HandEntry, ...]) -> Iterable[Assignment]:
     """Yield the file's assignments and the usual ones for what it does not name; a piece's own name goes first."""
+    from handgroove.patterns.check import name_settings
     from handgroove.patterns.model import NOTHING, find_take_names
 
     means = find_take_names()
@@ -209,7 +170,7 @@ def _assign(document: Document, hands: tuple[HandEntry, ...]) -> Iterable[Assign
         if entry.use != NOTHING:
             hand = Hand(entry.hand) if entry.hand else None
             place = document.problem(("hands", number), "").place
-            yield Assignment(pieces, entry.use, _named(entry.settings), hand, place, document, number)
+            yield Assignment(pieces, entry.use, name_settings(entry.settings), hand, place, document, number)
     for name, use in usual:
         if pieces := take([name]):
             yield Assignment(pieces, use)
