@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from handgroove.harmony.chart_model import Chart, ChartBar
 from handgroove.harmony.chord_model import Key
+from handgroove.harmony.keys import chart_key
 from handgroove.harmony.transpose import Interval, key_interval, move_chord
 
 
@@ -13,23 +14,12 @@ def transpose_chart(chart: Chart, semitones: int) -> Chart:
     """Return *chart* moved by *semitones* (up or down), spelled for its new key."""
     if semitones % 12 == 0:
         return chart
-    home = chart.key or first_key(chart)
+    home = chart.key or chart_key(chart)
     interval = key_interval(home, semitones)
     key = Key(interval.above(home.tonic), home.minor) if chart.key else None
     bars = tuple(_move_bar(bar, interval) for bar in chart.bars)
     pickup = _move_bar(chart.pickup, interval) if chart.pickup else None
     return replace(chart, bars=bars, pickup=pickup, key=key)
-
-
-def first_key(chart: Chart) -> Key:
-    """Return the key of the chart's first chord, major or minor (C major where there is none)."""
-    for bar in chart.bars:
-        for placed in bar.chords:
-            if placed.chord is not None:
-                return Key(placed.chord.root, 3 in placed.chord.tones)
-    from handgroove.harmony.chord_model import Name
-
-    return Key(Name("C"))
 
 
 def _move_bar(bar: ChartBar, interval: Interval) -> ChartBar:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from handgroove.groove.hits import Marker
 from handgroove.harmony.chart_model import Chart, ChartBar, ChordSpan, Cue, Harmony
-from handgroove.harmony.chart_transpose import first_key
 from handgroove.harmony.chord_model import Chord, Key, Name
+from handgroove.harmony.keys import chart_key
 from handgroove.harmony.symbols import parse_chord
 from handgroove.timeline import Bar, Metre, Timeline
 
@@ -58,7 +58,7 @@ def lay_chart(chart: Chart | None, timeline: Timeline, key: Key | None = None) -
         messages.append("The chart's pickup is left out: the groove starts with a full bar.")
     end_tick = max(bars[-1].end_tick, timeline.end_tick)
     spans = _join(starts, end_tick)
-    return Harmony(spans, key or chart.key or first_key(chart), tuple(sections), tuple(messages))
+    return Harmony(spans, key or chart.key or chart_key(chart), tuple(sections), tuple(messages))
 
 
 def tonic_chord(key: Key) -> Chord:

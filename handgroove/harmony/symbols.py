@@ -278,9 +278,7 @@ def read_symbol(text: str) -> Chord | Fault:
     quality = _read_quality(upper, start, root)
     if isinstance(quality, Fault):
         return quality
-    tones, tensions = quality
-    symbol = f"{root}{format_quality(tones, tensions)}"
-    chord = Chord(symbol, root, root, tones, tensions, fit_scale(tones, tensions))
+    chord = make_chord(root, *quality)
     if not below:
         return chord
     bass = match_name(plain, below_start)
@@ -292,6 +290,12 @@ def read_symbol(text: str) -> Chord | Fault:
             below_start + lower.start, lower.expected, tuple(text[:below_start] + n for n in lower.near)
         )
     return polychord(chord, lower)
+
+
+def make_chord(root: Name, tones: tuple[int, ...], tensions: tuple[int, ...] = ()) -> Chord:
+    """Return the chord of *tones* and *tensions* (semitones) above *root*, with our symbol for it."""
+    symbol = f"{root}{format_quality(tones, tensions)}"
+    return Chord(symbol, root, root, tones, tensions, fit_scale(tones, tensions))
 
 
 def over_bass(chord: Chord, bass: Name) -> Chord:

@@ -1,0 +1,121 @@
+"""The sustain pedal: changed with the harmony and the groove, never across two chords, up in stops and at the end.
+
+A pedal that is down keeps every note sounding until it comes up. So it comes up where the chord changes, and goes
+down again only when nothing of the earlier chord that the new one lacks is still held by a key: what is caught always
+belongs together. In `auto` the groove decides, stretch of chord by stretch: full under held chords, dry under busy
+strokes, and between them each low note is caught until the left hand's next stroke.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from handgroove.harmony.chart_model import ChordSpan, Cue, Harmony
+from handgroove.harmony.settings import PedalMode
+from handgroove.part import Note, PedalMove
+from handgroove.strike import Hand
+from handgroove.timeline import Timeline
+
+CATCH_TICKS = 60  # the foot goes down a little after the stroke, as pianists do
+EARLY_TICKS = 120  # a stroke this little before a change of chord belongs to the new chord
+SHORTEST_TICKS = 180  # a shorter pedal is not worth the foot's way
+FULL_UNDER_PER_SEC = 2.6  # strokes a second up to which chords count as held
+DRY_OVER_PER_SEC = 5.2  # and over which the pedal would blur them
+Stretch = tuple[int, int]
+
+
+def plan_pedal(
+    notes: Sequence[Note], harmony: Harmony, timeline: Timeline, mode: PedalMode = PedalMode.AUTO
+) -> tuple[PedalMove, ...]:
+    """Return the pedal moves under *notes* in order, down and up by turns, for *mode*."""
+    if mode is PedalMode.OFF or not notes:
+        return ()
+    ordered = sorted(notes, key=lambda note: note.order)
+    last_tick = max(note.end_tick for note in ordered)
+    moves: list[PedalMove] = []
+    for index, span in enumerate(harmony.spans):
+        if span.chord is None or span.cue is not Cue.NONE:
+            continue
+        end = min(_lift_tick(ordered, harmony, index), last_tick)
+        inside = [note for note in ordered if span.start_tick - EARLY_TICKS <= note.tick < end]
+        for start, stop in _stretches(mode, span, end, inside, timeline):
+            down = _first_clear_tick(ordered, span, start + CATCH_TICKS)
+            if stop - down >= SHORTEST_TICKS:
+                moves += [PedalMove(down, True), PedalMove(stop, False)]
+    return tuple(moves)
+
+
+def _lift_tick(notes: Sequence[Note], harmony: Harmony, index: int) -> int:
+    """Return when the pedal of span *index* must be up: at its end, or at a stroke of the next chord just before it."""
+    span = harmony.spans[index]
+    assert span.chord is not None
+    early = [
+        note.tick
+        for note in notes
+        if span.end_tick - EARLY_TICKS <= note.tick < span.end_tick and note.pitch % 12 not in span.chord.pcs
+    ]
+    return min([span.end_tick, *early])
+
+
+def _first_clear_tick(notes: Sequence[Note], span: ChordSpan, tick: int) -> int:
+    """Return the first tick from *tick* on at which no key still holds an earlier note that is foreign to the chord."""
+    assert span.chord is not None
+    pcs = span.chord.pcs
+    clear = tick
+    for note in notes:
+        if note.tick >= span.start_tick:
+            break
+        if note.end_tick > clear and note.pitch % 12 not in pcs:
+            clear = note.end_tick
+    return clear
+
+
+def _stretches(
+    mode: PedalMode, span: ChordSpan, end: int, inside: Sequence[Note], timeline: Timeline
+) -> list[Stretch]:
+    """Return from where to where the pedal may be down in *span*, for *mode*."""
+    whole = (span.start_tick, end)
+    if not inside:
+        return []
+    if mode is PedalMode.HARMONY:
+        return [whole]
+    if mode is PedalMode.HALF_BAR:
+        return _half_bars(whole, timeline)
+    rate = _strokes_per_sec(inside, whole, timeline)
+    if rate <= FULL_UNDER_PER_SEC:
+        return [whole]
+    return [] if rate > DRY_OVER_PER_SEC else _caught(inside, end)
+
+
+def _strokes_per_sec(notes: Sequence[Note], stretch: Stretch, timeline: Timeline) -> float:
+    """Return how many strokes of the busier hand fall in a second of *stretch*."""
+    seconds = timeline.tick_to_sec(stretch[1]) - timeline.tick_to_sec(stretch[0])
+    counts = [len({note.tick // SHORTEST_TICKS for note in notes if note.hand is hand}) for hand in Hand]
+    return max(counts) / max(seconds, 0.1)
+
+
+def _half_bars(stretch: Stretch, timeline: Timeline) -> list[Stretch]:
+    """Return *stretch* cut at each bar line and bar's middle (the beat nearest to it)."""
+    cuts = [stretch[0]]
+    tick = stretch[0]
+    while tick < stretch[1]:
+        bar = timeline.bar_at(tick)
+        beat = bar.metre.beat_ticks
+        middle = bar.start_tick + -(-bar.length_ticks // (2 * beat)) * beat
+        cuts += [at for at in (middle, bar.end_tick) if cuts[-1] < at < stretch[1]]
+        tick = bar.end_tick
+    return list(zip(cuts, [*cuts[1:], stretch[1]], strict=True))
+
+
+def _caught(notes: Sequence[Note], end: int) -> list[Stretch]:
+    """Return a stretch from each low note to the left hand's next stroke but one: the octave above rings with it."""
+    left = sorted({note.tick for note in notes if note.hand is Hand.LEFT})
+    lowest = {tick: min(n.pitch for n in notes if n.hand is Hand.LEFT and n.tick == tick) for tick in left}
+    stretches: list[Stretch] = []
+    for index, tick in enumerate(left[:-1]):
+        if stretches and tick < stretches[-1][1]:
+            continue
+        if lowest[left[index + 1]] > lowest[tick]:  # the thumb answers
+            stop = left[index + 2] if index + 2 < len(left) else end
+            stretches.append((tick, min(stop, end)))
+    return stretches
