@@ -21,12 +21,12 @@ from handgroove.timeline import Timeline
 class ChangeCosts:
     """What a change of chord costs on a bar's first beat, in its middle, and on any other beat."""
 
-    downbeat: float = 1.0
-    middle: float = 1.6
-    beat: float = 2.2
+    downbeat: float = 0.7
+    middle: float = 1.1
+    beat: float = 1.6
 
 
-_BASS_WEIGHT = 0.7  # of a slot's length
+_BASS_WEIGHT = 0.35  # of a slot's length
 _SILENCE_BONUS = 0.4  # for no chord, a quarter note of silence
 _TENSION_SHARE = 0.6  # a tension must sound for this share of its span to be named
 _OUT_OF_KEY = 0.25  # for each tone of a chord outside the key
