@@ -103,75 +103,83 @@ def fresh_memory() -> Memory:
     return [LONG_AGO, 0.0, LONG_AGO, -1.0] * 5
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class HandModel:
-    """One hand's limits, ready for use: what its fingers reach from each other and how long things take."""
+    """One hand's limits, ready for use: what its fingers reach from each other and how long things take.
+
+    ``reach[finger][other - 1]`` are the least and most semitones from *other*'s key to *finger*'s.
+    """
 
     size: HandSize
     speeds: Speeds
     spans: dict[tuple[int, int], Span]
     reach: tuple[tuple[tuple[int, int], ...], ...]
+    repeat_sec: float
+    rock_sec: float
+    key_sec: float
+    run_sec: float
     horizon_sec: float
 
     def jump_sec(self, semitones: float) -> float:
         """Return the least time in seconds to move a finger *semitones* beyond where the hand has it."""
         return self.speeds.jump_sec + self.speeds.jump_sec_per_semitone * semitones
 
-    def obstacle(  # noqa: PLR0911 - one return for each obstacle
+    def obstacle(  # noqa: PLR0911, PLR0912 - the inner loop of everything: one return for each obstacle
         self, memory: Memory, finger: int, pitch: int, sec: float
     ) -> Obstacle:
         """Return what keeps *finger* from striking *pitch* at *sec* seconds after all that *memory* holds."""
         own = (finger - 1) * FIELDS
-        since = sec - memory[own] + _EPS
-        if memory[own + END] > sec + _EPS:
+        sec += _EPS
+        if memory[own + END] > sec:
             return Obstacle.HELD
-        if since < self.horizon_sec:
-            trouble = self._same_finger(memory, own, pitch, sec, since)
+        horizon = self.horizon_sec
+        if sec - memory[own] < horizon:
+            trouble = self._same_finger(memory, own, pitch, sec)
             if trouble:
                 return trouble
-        reach = self.reach[finger]
-        for other in range(5):
-            at = other * FIELDS
-            since = sec - memory[at] + _EPS
-            held = memory[at + END] > sec + _EPS
-            if at == own or (since > self.horizon_sec and not held):
+        at, busy = -FIELDS, True
+        for low, high in self.reach[finger]:
+            at += FIELDS
+            if at == own:
                 continue
-            low, high = reach[other]
+            since = sec - memory[at]
+            if since >= self.run_sec:
+                busy = False
             away = pitch - memory[at + PITCH]
-            if held:
+            if memory[at + END] > sec:
                 if (away > 0) != (own > at) or away == 0:
                     return Obstacle.ORDER
-                if not -self.size.most <= away <= self.size.most or not low <= away <= high:
+                if not low <= away <= high:
                     return Obstacle.REACH
+            elif since > horizon:
+                continue
             elif away == 0:
-                if since < 1 / self.speeds.key_hz:
+                if since < self.key_sec:
                     return Obstacle.KEY
-            elif not low <= away <= high:
-                beyond = away - high if away > high else low - away
-                if since < self.jump_sec(beyond):
+            elif away > high:
+                if since < self.jump_sec(away - high):
                     return Obstacle.LEAP
-        return self._run(memory, own, sec)
+            elif away < low and since < self.jump_sec(low - away):
+                return Obstacle.LEAP
+        return self._run(memory, own, sec) if busy else Obstacle.NONE
 
-    def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float, since: float) -> Obstacle:
-        """Return what the finger's own last note has against its next, *since* seconds later."""
-        if since < 1 / self.speeds.finger_hz:
+    def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float) -> Obstacle:
+        """Return what the finger's own last note has against its next at *sec*."""
+        since = sec - memory[own]
+        if since < self.repeat_sec:
             return Obstacle.REPEAT
         distance = abs(pitch - memory[own + PITCH])
         if distance and since < self.jump_sec(distance):
             return Obstacle.LEAP
-        if since < 2 / self.speeds.rock_hz:
+        if since < self.rock_sec:
             low, high = memory[own] + TOGETHER_SEC, sec - TOGETHER_SEC
             if any(low < memory[at] < high for at in (0, 4, 8, 12, 16) if at != own):
                 return Obstacle.ROCK
         return Obstacle.NONE
 
     def _run(self, memory: Memory, own: int, sec: float) -> Obstacle:
-        """Return whether a fifth stroke at *sec*, after four by four other fingers, is too soon for any hand."""
-        window = 4 / self.speeds.run_hz
-        onsets = [memory[at] for at in (0, 4, 8, 12, 16) if at != own]
-        if sec - min(onsets) + _EPS >= window:
-            return Obstacle.NONE
-        onsets.sort()
+        """Return whether a stroke at *sec* is one too many, the four other fingers all having struck just before."""
+        onsets = sorted([memory[at] for at in (0, 4, 8, 12, 16) if at != own])
         onsets.append(sec)
         apart = all(later - sooner > TOGETHER_SEC for sooner, later in pairwise(onsets))
         return Obstacle.RUN if apart else Obstacle.NONE
@@ -187,10 +195,10 @@ def make_model(size: HandSize, speeds: Speeds) -> HandModel:
         for finger in fingers
     ]
     reach = ((), *(tuple(row) for row in pair))
-    longest = speeds.jump_sec + speeds.jump_sec_per_semitone * 88
-    return HandModel(
-        size, speeds, spans, reach, max(longest, 2 / speeds.rock_hz, 4 / speeds.run_hz, 1 / speeds.finger_hz)
-    )
+    repeat_sec, rock_sec = 1 / speeds.finger_hz, 2 / speeds.rock_hz
+    run_sec, farthest = 4 / speeds.run_hz, speeds.jump_sec + speeds.jump_sec_per_semitone * 88
+    horizon = max(farthest, rock_sec, run_sec, repeat_sec, 1 / speeds.key_hz)
+    return HandModel(size, speeds, spans, reach, repeat_sec, rock_sec, 1 / speeds.key_hz, run_sec, horizon)
 
 
 def model_of(player: Player, hand: Hand) -> HandModel:

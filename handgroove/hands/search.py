@@ -25,7 +25,7 @@ from handgroove.hands.model import (
 )
 from handgroove.hands.wishes import Wish
 
-WIDTH, OPEN_WIDTH = 8, 12
+WIDTH, OPEN_WIDTH = 6, 12
 BACK = 2  # how many slices before a conflict are opened with it
 LOSS = 30.0  # of ergonomic cost that one unit of worth outweighs
 REFINGER = 0.3  # worth that is lost with each asked finger that is not used
@@ -146,10 +146,18 @@ class Search:
             if beam:
                 beams.append(beam)
                 at += 1
+                self._forget(beams, at - BACK - 1)
             else:
                 at = self._open(slices, at)
                 del beams[at + 1 :]
         return self._trace(beams[-1])
+
+    def _forget(self, beams: list[list[Step]], at: int) -> None:
+        """Let go of a beam that the search can't come back to; what led on from it stays linked."""
+        if at > 0:
+            for step in beams[at]:
+                step.memory = []
+            beams[at] = []
 
     def _open(self, slices: Sequence[Slice], at: int) -> int:
         """Open the slice at *at* and those just before it; return the first that was opened."""
@@ -195,7 +203,8 @@ class Search:
         seen = set()
         found: list[Step] = []
         for total, _, step, index, shape in options:
-            key = (index, shape.fingers, step.fingers, step.index)
+            before = step.fingers if len(shape.fingers) == 1 == len(step.fingers) or piece.opened else ()
+            key = (index, shape.fingers, before, step.index)
             if key in seen:
                 continue
             new = self._place(step, piece.variants[index], shape)
