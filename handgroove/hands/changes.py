@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from handgroove.hands.model import TOGETHER_SEC
+from handgroove.hands.reasons import name_role
 from handgroove.hands.wishes import Wish
 from handgroove.part import Change, Omission
 from handgroove.strike import Role
@@ -12,11 +13,12 @@ GHOST_WEIGHT = 0.5
 
 def subject_of(wish: Wish) -> str:
     """Return what a player would call *wish*: its role, and whether it's a ghost or a grace note."""
+    name = name_role(wish.role)
     if wish.grace:
-        return f"{wish.role} grace note"
+        return f"{name} grace note"
     if wish.role in (Role.KICK, Role.SNARE) and wish.weight < GHOST_WEIGHT:
-        return f"{wish.role} ghost"
-    return str(wish.role)
+        return f"{name} ghost"
+    return name
 
 
 class Changes:

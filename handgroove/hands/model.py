@@ -163,6 +163,21 @@ class HandModel:
                 return Obstacle.LEAP
         return self._run(memory, own, sec) if busy else Obstacle.NONE
 
+    def in_the_way(self, memory: Memory, finger: int, pitch: int, sec: float) -> int:
+        """Return where in *memory* a held note stands that keeps *finger* from *pitch* and may be let go, or -1.
+
+        What was struck in the same gesture may not.
+        """
+        own, at = (finger - 1) * FIELDS, -FIELDS
+        for low, high in self.reach[finger]:
+            at += FIELDS
+            if memory[at + END] <= sec or sec - memory[at] <= TOGETHER_SEC:
+                continue
+            away = pitch - memory[at + PITCH]
+            if at == own or (away > 0) != (own > at) or not low <= away <= high:
+                return at
+        return -1
+
     def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float) -> Obstacle:
         """Return what the finger's own last note has against its next at *sec*."""
         since = sec - memory[own]

@@ -34,7 +34,8 @@ def apply_steps(
         reason = _reason(at, slices, wishes, model) if slices[at].opened else ""
         for sound, finger in zip(variant.sounds, step.fingers, strict=False):
             wish = wishes[sound.note]
-            if wish.finger and wish.finger != finger:
+            moved = variant.change and sound.note in variant.touched  # has its own line
+            if wish.finger and wish.finger != finger and not moved:
                 changes.add(wish, Change.REFINGERED, f"{reason}; moved to the {FINGERS[finger]}")
             wish.finger = finger
             played.append(wish)

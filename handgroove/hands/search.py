@@ -17,7 +17,6 @@ from handgroove.hands.model import (
     FIELDS,
     NOTE,
     ONSET,
-    PITCH,
     TOGETHER_SEC,
     Memory,
     Obstacle,
@@ -273,7 +272,7 @@ class Search:
             while obstacle:
                 if obstacle > Obstacle.REACH:
                     return obstacle
-                at = self._in_the_way(memory, finger, sound)
+                at = self.model.in_the_way(memory, finger, sound.view, sound.sec)
                 if at < 0:
                     return obstacle
                 cuts.append((int(memory[at + NOTE]), sound.sec))
@@ -299,22 +298,6 @@ class Search:
             new.position, new.last = step.position, step.last
             new.fingers, new.before = step.fingers, step.before
         return new
-
-    def _in_the_way(self, memory: Memory, finger: int, sound: Sound) -> int:
-        """Return where in *memory* the held note stands that keeps *finger* from *sound* and may be let go, or -1."""
-        own = (finger - 1) * FIELDS
-        reach = self.model.reach[finger]
-        for other in range(5):
-            at = other * FIELDS
-            if memory[at + END] <= sound.sec or sound.sec - memory[at + ONSET] <= TOGETHER_SEC:
-                continue
-            away = sound.view - memory[at + PITCH]
-            low, high = reach[other]
-            if at == own or away == 0 or (away > 0) != (own > at) or not low <= away <= high:
-                return at
-            if abs(away) > self.model.size.most:
-                return at
-        return -1
 
     def _cut_cost(self, memory: Memory, at: int, sec: float) -> float:
         """Return the cost of letting a held note go at *sec*."""
