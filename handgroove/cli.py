@@ -18,6 +18,7 @@ app = typer.Typer(
     help="Turn a drummer's groove into a piano part that two hands can play.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # plain help: the coloured one costs 0.2 s to import
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 

@@ -32,6 +32,7 @@ _WIDTH, _MARGIN, _LABELS = 1180, 16, 78
 _LANE, _DRUM_LANE = 15, 9
 _HEAD, _GAP = 66, 34
 _BARS_A_ROW = 4
+_HAIR = 60  # ticks: a stroke this little before a line of bars belongs to it
 
 
 def _lane(note: Note) -> int:
@@ -63,8 +64,8 @@ class _Row:
         self.bottom = self.lanes_top + 10 * _LANE
 
     def x(self, tick: int) -> float:
-        """Return where *tick* lies across the page."""
-        return _MARGIN + _LABELS + (tick - self.first) * self.scale
+        """Return where *tick* lies across the page; what comes a hair before the first bar line stands on it."""
+        return _MARGIN + _LABELS + max(0, tick - self.first) * self.scale
 
     def frame(self, part: Part) -> Iterable[str]:
         """Yield lanes, labels, bar lines, beats, chords and sections."""
@@ -90,7 +91,7 @@ class _Row:
         for span in part.harmony.spans:
             if self.first <= span.start_tick < self.last:
                 name = escape(span.chord.symbol if span.chord else "N.C.")
-                yield f'<text class="c" x="{self.x(span.start_tick) + 14:.1f}" y="{self.drums_top - 5}">{name}</text>'
+                yield f'<text class="c" x="{self.x(span.start_tick) + 20:.1f}" y="{self.drums_top - 5}">{name}</text>'
 
     def _bar(self, bar: Bar) -> Iterable[str]:
         x = self.x(bar.start_tick)
@@ -171,7 +172,7 @@ def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:
         waiting = iter(rows)
         row = next(waiting, None)
         for item in items:
-            while row and item.tick >= row.last:
+            while row and item.tick + _HAIR >= row.last:
                 row = next(waiting, None)
             if row is None:
                 break

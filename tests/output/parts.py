@@ -1,0 +1,17 @@
+"""Parts for the output's tests, made by the main job from shipped patterns and small charts."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import handgroove
+from handgroove.part import Part
+
+
+@cache
+def golden_part(bars: int = 4) -> Part:
+    """Return straight eighths over Am7 and Fmaj7."""
+    pattern = handgroove.read_pattern("straight eighths")
+    part = handgroove.translate(pattern.groove(bars), handgroove.parse_chart("| Am7 | Fmaj7 |"), pattern)
+    assert isinstance(part, Part)
+    return part
