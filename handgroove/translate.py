@@ -12,7 +12,6 @@ from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, lay_chart
 from handgroove.harmony.low import plan_low
-from handgroove.harmony.settings import HarmonySettings, settings_for_feel
 from handgroove.harmony.voicings import plan_voicings
 from handgroove.host.chain import Chain, make_links
 from handgroove.host.placing import PlannedPlacing
@@ -47,8 +46,9 @@ def translate(
     timeline = groove.timeline
 
     harmony = lay_chart(chart, timeline, key)
-    settings = harmony_settings(pattern, groove)
-    placing = PlannedPlacing(harmony, plan_voicings(harmony, settings), plan_low(harmony, settings))
+    placing = PlannedPlacing(
+        harmony, plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
+    )
     chain = Chain(make_links(pattern.assignments), placing, find_levels(groove), timeline)
     asked, unanswered = ask(chain, groove)
     settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
@@ -75,13 +75,6 @@ def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:
         note if note.end_tick <= end_tick else replace(note, length_ticks=max(1, end_tick - note.tick))
         for note in notes
     )
-
-
-def harmony_settings(pattern: Pattern, groove: Groove) -> HarmonySettings:
-    """Return how the chords are to be voiced: as *pattern* says, and by the groove's feel where it does not."""
-    if isinstance(pattern.harmony, HarmonySettings):
-        return pattern.harmony
-    return settings_for_feel(groove.feel, groove.timeline.tempo_at(0))
 
 
 def ask(chain: Chain, groove: Groove) -> tuple[list[Asked], list[Omission]]:

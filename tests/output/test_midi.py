@@ -105,7 +105,11 @@ def test_the_conductor_has_metre_tempo_key_and_sections() -> None:
 def test_a_pickup_is_a_short_bar() -> None:
     """A pickup of a quarter is written as a bar of 1/4 before the metre."""
     timeline = replace(golden_part().timeline, pickup_ticks=960)
-    said = [(t, m.numerator) for t, m in meta(replace(golden_part(), timeline=timeline)) if m.type == "time_signature"]
+    said = [
+        (t, m.numerator)
+        for t, m in meta(replace(golden_part(), timeline=timeline))
+        if m.type == "time_signature"
+    ]
     assert said == [(0, 1), (960, 4)]
 
 

@@ -38,7 +38,9 @@ def test_fingers_are_lanes_from_left_little_to_right_little() -> None:
 def test_louder_is_taller() -> None:
     """A louder note's bar is taller."""
     notes = tuple(Note(960 * n, 480, 60, v, Hand.RIGHT, Role.MELODY, 3) for n, v in enumerate((30, 70, 110)))
-    heights = [float(s.get("height", "0")) for s in shapes(replace(golden_part(), notes=notes), COLOURS[Role.MELODY])]
+    heights = [
+        float(s.get("height", "0")) for s in shapes(replace(golden_part(), notes=notes), COLOURS[Role.MELODY])
+    ]
     assert heights == sorted(set(heights))
 
 

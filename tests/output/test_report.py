@@ -40,7 +40,8 @@ def test_a_passage_is_one_line() -> None:
 def test_every_omission_is_in_a_passage() -> None:
     """Gathering loses nothing."""
     omissions = tuple(
-        Omission(n * 977, Change.LEFT_OUT, ("kick", "snare")[n % 2], f"reason {'ab'[n % 3 == 0]}") for n in range(40)
+        Omission(n * 977, Change.LEFT_OUT, ("kick", "snare")[n % 2], f"reason {'ab'[n % 3 == 0]}")
+        for n in range(40)
     )
     passages = find_passages(replace(golden_part(), omissions=omissions))
     assert sorted(o.tick for p in passages for o in p.omissions) == [o.tick for o in omissions]
