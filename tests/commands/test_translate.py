@@ -1,0 +1,139 @@
+"""``handgroove translate`` and ``demo``: files whole or not at all, and errors in sentences."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import mido
+import pytest
+
+from tests.commands.running import run
+
+DEMO = Path(__file__).parents[2] / "demo"
+DRUMS = DEMO / "lantern-street-drums.mid"
+FILES = {"piano.mid", "report.json", "fingers.svg"}
+
+
+def names(folder: Path) -> set[str]:
+    """Return the names in *folder*."""
+    return {path.name for path in folder.iterdir()}
+
+
+def test_the_demo_writes_into_a_new_folder_and_says_what_next(tmp_path: Path) -> None:
+    """The demo writes three files, says so, and a second run takes another folder."""
+    ran = run("demo", folder=tmp_path)
+    assert ran.code == 0, ran.err
+    assert names(tmp_path / "lantern-street") == FILES
+    assert "Then try" in ran.out
+    assert run("demo", folder=tmp_path).code == 0
+    assert names(tmp_path) == {"lantern-street", "lantern-street-2"}
+
+
+def test_the_demo_drums_are_what_their_script_makes(tmp_path: Path) -> None:
+    """The shipped take is the script's, byte for byte."""
+    import importlib.util
+
+    spec = importlib.util.spec_from_file_location("lantern_street", DEMO / "lantern_street.py")
+    assert spec
+    assert spec.loader
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    module.make_drums().save(tmp_path / "again.mid")
+    assert (tmp_path / "again.mid").read_bytes() == DRUMS.read_bytes()
+
+
+def test_a_file_and_an_inline_chart(tmp_path: Path) -> None:
+    """The folder is named after the source; the JSON goes to standard output whole."""
+    ran = run("translate", DRUMS, "--chart", "| Dm7 | G7 |", "--json", folder=tmp_path)
+    assert ran.code == 0, ran.err
+    assert json.loads(ran.out)["chords"][1]["chord"] == "G7"
+    assert names(tmp_path / "lantern-street-drums") == FILES
+
+
+def test_several_sources_get_a_folder_each(tmp_path: Path) -> None:
+    """Two sources, one a pattern, write two folders inside --out; one bad source does not stop the other."""
+    ran = run("translate", DRUMS, "straight eighths", tmp_path / "no.mid", "--out", tmp_path / "all")
+    assert ran.code == 1
+    assert "no.mid: expected a MIDI file, found nothing there" in ran.err
+    assert names(tmp_path / "all") == {"lantern-street-drums", "straight-eighths"}
+
+
+def test_a_users_file_is_never_written_over(tmp_path: Path) -> None:
+    """A second run into the same folder is refused and changes nothing; --force writes."""
+    (tmp_path / "piano.mid").write_text("mine")
+    ran = run("translate", DRUMS, "--out", tmp_path)
+    assert ran.code == 1
+    assert "--force" in ran.err
+    assert names(tmp_path) == {"piano.mid"}
+    assert (tmp_path / "piano.mid").read_text() == "mine"
+    assert run("translate", DRUMS, "--out", tmp_path, "--force").code == 0
+    assert (tmp_path / "piano.mid").read_bytes()[:4] == b"MThd"
+
+
+def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
+    """Two runs write the same files."""
+    for folder in ("a", "b"):
+        assert (
+            run("translate", DRUMS, "--chart", DEMO / "lantern-street.txt", "--out", tmp_path / folder).code
+            == 0
+        )
+    for name in FILES:
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--chart", "| Am7 | Hm7 |"], "Hm7"),
+        (["--pattern", "strait eighths"], "straight-eighths"),
+        (["--key", "H"], "H"),
+        (["--player", "no-such-player.yaml"], "no-such-player.yaml"),
+        (["--kit", "no-such-kit.yaml"], "no-such-kit.yaml"),
+        (["--chart", "no-such-chart.txt"], "no-such-chart.txt"),
+    ],
+)
+def test_a_wrong_option_is_a_sentence_and_writes_nothing(
+    tmp_path: Path, arguments: list[str], said: str
+) -> None:
+    """Each wrong option names what was got, ends with a code, writes nothing and shows no traceback."""
+    ran = run("translate", DRUMS, *arguments, folder=tmp_path)
+    assert ran.code in (1, 2)
+    assert said in ran.err
+    assert "Traceback" not in ran.err
+    assert "in a way it should not" not in ran.err
+    assert not names(tmp_path)
+
+
+def test_a_groove_without_drums_is_told(tmp_path: Path) -> None:
+    """A file with keys only says where its notes are."""
+    smf = mido.MidiFile()
+    smf.tracks.append(mido.MidiTrack([mido.Message("note_on", note=60, channel=2)]))
+    smf.save(tmp_path / "keys.mid")
+    ran = run("translate", tmp_path / "keys.mid", folder=tmp_path)
+    assert ran.code == 1
+    assert "say --channel 3" in ran.err
+    assert names(tmp_path) == {"keys.mid"}
+
+
+def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    """A file in the folder's place gives a sentence."""
+    (tmp_path / "out").write_text("a file")
+    ran = run("translate", DRUMS, "--out", tmp_path / "out" / "in")
+    assert ran.code == 1
+    assert "cannot be written" in ran.err
+
+
+def test_wrong_use_is_2() -> None:
+    """An unknown option ends with 2."""
+    assert run("translate", DRUMS, "--no-such-option").code == 2
+
+
+def test_unknown_drum_notes_are_reported(tmp_path: Path) -> None:
+    """A note that the kit does not know is in the report with its count."""
+    smf = mido.MidiFile()
+    notes = [mido.Message("note_on", note=n, channel=9, time=480) for n in (36, 20, 20, 38)]
+    smf.tracks.append(mido.MidiTrack(notes))
+    smf.save(tmp_path / "odd.mid")
+    ran = run("translate", tmp_path / "odd.mid", folder=tmp_path)
+    assert "note 20 is not in the kit: 2 hits left out" in ran.out
