@@ -17,7 +17,7 @@ _HOMES = {
     "parse_chart": "handgroove.harmony.chart",
     "read_pattern": "handgroove.patterns",
     "read_player": "handgroove.hands.player",
-    "translate": "handgroove.translate",
+    "translate": "handgroove.job",
     "write_midi": "handgroove.output.midi",
 }
 

@@ -39,7 +39,7 @@ def main_job(path: Path) -> tuple[int, float]:
     from handgroove.output.midi import format_midi
     from handgroove.output.picture import format_picture
     from handgroove.output.report import format_report_json
-    from handgroove.translate import translate
+    from handgroove.job import translate
 
     groove = read_groove(path)
     part = translate(groove, _chart())
@@ -109,7 +109,7 @@ def _print_growth(path: Path) -> None:
 
     from handgroove.groove.hits import Hit
     from handgroove.groove.smf import read_groove
-    from handgroove.translate import translate
+    from handgroove.job import translate
 
     groove = read_groove(path)
     length, chart = groove.timeline.end_tick, _chart()

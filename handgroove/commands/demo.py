@@ -24,7 +24,7 @@ def demo(
     from handgroove.groove.smf import read_groove
     from handgroove.harmony.chart import read_chart
     from handgroove.output.files import check_free
-    from handgroove.translate import translate
+    from handgroove.job import translate
 
     folder = out or _new_folder("lantern-street")
     check_free([folder / name for name in FILES], force=force)

@@ -179,7 +179,7 @@ class _Job:
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
-        from handgroove.translate import translate as main_job
+        from handgroove.job import translate as main_job
 
         groove, own_pattern = self.read_source(source)
         return main_job(groove, self.chart, self.pattern or own_pattern, self.player, key=self.key)

@@ -16,7 +16,7 @@ from handgroove.groove.levels import find_levels
 from handgroove.hands.check import Severity, check_notes
 from handgroove.hands.player import Player
 from handgroove.part import Part
-from handgroove.translate import translate
+from handgroove.job import translate
 
 KINDS = ("kick", "snare", "ghost", "accented hat", "other hat", "the rest")
 

@@ -16,7 +16,9 @@ def test_musicxml_needs_no_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     """The MusicXML is written without any library of the score's extra."""
     for name in ("verovio", "typst", "fontTools", "brotli"):
         monkeypatch.setitem(sys.modules, name, None)
-    assert [p.name for p in write_score(straight_eighths(), tmp_path, formats=["musicxml"])] == ["score.musicxml"]
+    assert [p.name for p in write_score(straight_eighths(), tmp_path, formats=["musicxml"])] == [
+        "score.musicxml"
+    ]
 
 
 def test_missing_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from handgroove.harmony.chord import Key
     from handgroove.patterns import Pattern
 
-PLAIN_PATTERN = "straight eighths"
+PLAIN_PATTERN = "straight-eighths"
 
 
 def translate(
