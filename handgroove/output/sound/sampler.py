@@ -107,14 +107,16 @@ class Sampler:
         return out
 
     def _waves(self, rows: npt.NDArray[np.void], count: int) -> Frames:
-        position = rows["position"][:, None] + rows["step"][:, None] * np.arange(count)
+        position: npt.NDArray[np.float64] = rows["position"][:, None] + rows["step"][:, None] * np.arange(
+            count
+        )
         start, end = rows["loop_start"][:, None], rows["loop_end"][:, None]
         late = rows["loops"][:, None] & (position >= end)
-        position = np.where(late, start + (position - start) % (end - start), position)
+        position = np.where(late, start + (position - start) % (end - start), position).astype(np.float64)
         silent = (position < 0) | (position > rows["length"][:, None])
         position[silent] = 0
         base = rows["base"][:, None]
-        wave = rows["full"][:, None] * _interpolate(self._full, 2 * position, 2 * base)
+        wave: Frames = rows["full"][:, None] * _interpolate(self._full, 2 * position, 2 * base)
         wave += rows["dark"][:, None] * _interpolate(self._dark, position, base)
         wave[silent] = 0
         return wave
