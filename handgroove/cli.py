@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from handgroove import __version__
+from handgroove.commands.audition import audition
 from handgroove.commands.demo import demo
 from handgroove.commands.translate import translate
 from handgroove.commands.translators import translators
@@ -48,6 +49,7 @@ def _common(
 app.command()(translate)
 app.command()(translators)
 app.command()(demo)
+app.command()(audition)
 
 
 def main() -> None:

@@ -1,0 +1,1 @@
+"""Listen and choose: several readings of the same bars, heard against each other and compared by number."""

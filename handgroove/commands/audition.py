@@ -1,0 +1,108 @@
+"""``handgroove audition``: hear several readings of the same bars against each other, and keep one."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from handgroove.groove.hits import Groove
+    from handgroove.patterns import Pattern
+
+
+class Voicing(StrEnum):
+    """The voicings that can be tried."""
+
+    TRIADS = "triads"
+    OPEN_FIFTHS = "open fifths"
+    SHELLS = "shells"
+    ROOTLESS = "rootless"
+    QUARTAL = "quartal"
+
+
+def audition(  # noqa: PLR0913, PLR0917  (a command's options)
+    source: Annotated[str, typer.Argument(help="A drum MIDI file, or a pattern.", show_default=False)],
+    chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
+    pattern: Annotated[str, typer.Option(help="The pattern of the first reading.")] = "",
+    player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
+    key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
+    bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
+    try_pattern: Annotated[
+        list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")
+    ] = None,
+    try_voicing: Annotated[
+        list[Voicing] | None, typer.Option(help="Another voicing of the chords to try. Default: two.")
+    ] = None,
+    soundfont: Annotated[
+        Path | None, typer.Option(help="A SoundFont (SF2, SF3) of your own in place of our piano.")
+    ] = None,
+    keep: Annotated[int, typer.Option(help="Keep the reading of this number.", min=0, max=9)] = 0,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder. Default: one named after the source, with -audition.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+) -> None:
+    """Hear several readings of the same bars, compared by number, and keep the one you like.
+
+    Writes a recording of each and audition.html: open it in a browser, and the keys 1 to 9 change the reading at once
+    at the same place. Each reading differs from the first in one thing.
+
+    Mind your hearing: start quietly, above all with headphones.
+
+    Examples:
+
+      handgroove audition take.mid --chart song.txt
+
+      handgroove audition take.mid --bars 5-12 --try-voicing rootless --try-voicing quartal
+
+      handgroove audition take.mid --keep 2
+    """
+    folder = out or Path(f"{Path(source).stem.replace(' ', '-')}-audition")
+    if keep:
+        from handgroove.audition.write import keep_reading
+
+        name, picks = keep_reading(keep, folder, source)
+        print(f"kept reading {keep}, {name}: {picks}")
+        return
+    from handgroove.audition.readings import Ways, make_readings
+    from handgroove.audition.write import file_names, find_span, write_audition
+    from handgroove.commands.translate import read_chart_option
+    from handgroove.hands.player import read_player
+    from handgroove.harmony.names import parse_key
+    from handgroove.harmony.settings import Idiom
+    from handgroove.output.files import check_free
+    from handgroove.patterns import read_pattern
+
+    read_hands, laid = read_player(player), read_chart_option(chart)
+    groove, own = _read_source(source, len(laid.bars) if laid else 8)
+    base = read_pattern(pattern) if pattern else own
+    span = find_span(groove.timeline, bars)
+    voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
+    ways = Ways(try_pattern or None, voicings)
+    readings = make_readings(
+        groove, laid, base, read_hands, ways, span=span, key=parse_key(key) if key else None
+    )
+    check_free([folder / name for name in file_names(len(readings.readings))], force=force)
+    for path in write_audition(
+        readings, groove, read_hands, span, folder, source=source, soundfont=soundfont
+    ):
+        written = path
+    for message in readings.messages:
+        print(message)
+    print(f"{len(readings.readings)} readings; open {written} in a browser, and keep one with --keep")
+
+
+def _read_source(source: str, bars: int) -> tuple[Groove, Pattern | None]:
+    """Return the groove that *source* names, and its pattern where it is one."""
+    from handgroove.commands.translate import MIDI_ENDINGS, PATTERN_ENDINGS
+    from handgroove.groove.smf import read_groove
+    from handgroove.patterns import read_pattern
+
+    suffix = Path(source).suffix.lower()
+    if suffix in MIDI_ENDINGS or (Path(source).exists() and suffix not in PATTERN_ENDINGS):
+        return read_groove(source), None
+    pattern = read_pattern(source)
+    return pattern.groove(bars), pattern
