@@ -11,9 +11,9 @@ from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.settings import Idiom
+from handgroove.job import PLAIN_PATTERN, translate
 from handgroove.part import Part
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
-from handgroove.translate import PLAIN_PATTERN, translate
 
 _USUAL_IDIOMS = (Idiom.TRIADS, Idiom.ROOTLESS, Idiom.SHELLS, Idiom.OPEN_FIFTHS)
 _USUAL_COUNT = 2  # of patterns and of voicings that are tried where none are named
