@@ -1,0 +1,68 @@
+"""What a figure needs to know of the song around it: chords, the low notes, the tempo, and where it lands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from handgroove.groove.barlines import EARLY_TICKS
+from handgroove.groove.hits import Groove
+from handgroove.groove.kit import Family
+from handgroove.groove.levels import Levels
+from handgroove.harmony.chart import Harmony
+from handgroove.harmony.chord import Chord
+from handgroove.harmony.lay import tonic_chord
+
+LANDS_ON = frozenset({Family.CRASH, Family.KICK})
+LOWEST_LOW = 31  # G1: where a low note is placed when the host has planned none
+
+
+@dataclass(frozen=True)
+class Song:
+    """A *groove* under its *harmony*, with the host's *voicings* and *lows* for each span (empty = none planned).
+
+    *first_notes* are the tune's notes (tick, pitch) in order, where there is a tune: a figure leads to them.
+    """
+
+    groove: Groove
+    levels: Levels
+    harmony: Harmony
+    voicings: Sequence[tuple[int, ...]] = ()
+    lows: Sequence[int] = ()
+    first_notes: Sequence[tuple[int, int]] = ()
+
+    @cached_property
+    def _tonic(self) -> Chord:
+        return tonic_chord(self.harmony.key)
+
+    def chord_at(self, tick: int) -> Chord:
+        """Return the chord at *tick* (a hair early counts as on time); where none sounds, the next or the tonic's."""
+        spans = self.harmony.spans
+        index = self.harmony.index_at(tick + EARLY_TICKS)
+        for span in (*spans[index : index + 2], *reversed(spans[:index])):
+            if span.chord is not None:
+                return span.chord
+        return self._tonic
+
+    def low_at(self, tick: int) -> int:
+        """Return the left hand's low note at *tick*."""
+        if self.lows:
+            return self.lows[self.harmony.index_at(tick + EARLY_TICKS)]
+        return LOWEST_LOW + (self.chord_at(tick).bass.pc - LOWEST_LOW) % 12
+
+    def tune_at(self, tick: int) -> int | None:
+        """Return the pitch that the tune strikes at *tick*, if it does."""
+        return next((pitch for when, pitch in self.first_notes if abs(when - tick) <= EARLY_TICKS), None)
+
+    def hits_at(self, tick: int) -> tuple[int, ...]:
+        """Return the indices of the hits at *tick*, give or take a hair."""
+        return tuple(i for i, hit in enumerate(self.groove.hits) if abs(hit.tick - tick) <= EARLY_TICKS)
+
+    def lands(self, hits: Sequence[int]) -> bool:
+        """Return whether a crash or kick is among *hits*: the drummer lands there."""
+        return any(self.groove.hits[index].piece.family in LANDS_ON for index in hits)
+
+    def sec(self, start_tick: int, end_tick: int) -> float:
+        """Return the seconds from one tick to another."""
+        return self.groove.timeline.tick_to_sec(end_tick) - self.groove.timeline.tick_to_sec(start_tick)

@@ -1,0 +1,166 @@
+"""Planning figures for a whole song: every fill and every stretch of drums alone, with the choices that are fixed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from handgroove.figures.candidate import Candidate
+from handgroove.figures.context import Song
+from handgroove.figures.fill import fill_candidates
+from handgroove.figures.hook import Bars, hook_candidates
+from handgroove.figures.picks import Pick, choose
+from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
+from handgroove.groove.find_fills import FoundFill
+from handgroove.groove.hits import Groove
+from handgroove.groove.know import Knowledge
+from handgroove.harmony.chart import Cue, Harmony
+from handgroove.part import Change, Omission
+from handgroove.strike import Asked, Hand
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One place where figures were weighed: its first *bar*, *what* it is, the *candidates*, and which was *chosen*."""
+
+    bar: int
+    what: str
+    candidates: tuple[Candidate, ...]
+    chosen: int
+
+    @property
+    def candidate(self) -> Candidate:
+        """Return the figure that is played."""
+        return self.candidates[self.chosen]
+
+    def explain(self) -> str:
+        """Return what is played and why, in a sentence."""
+        figure = self.candidate
+        picked = "picked" if self.chosen else "best"
+        return (
+            f"bar {self.bar}, {self.what}: {figure.name} "
+            f"({picked} of {len(self.candidates)}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
+        )
+
+
+@dataclass(frozen=True)
+class Figures:
+    """All figures of a song.
+
+    *asked* are their strikes; *hits* the indices of the hits that they replace, which the chain leaves alone;
+    *omissions* tell of the hits among them that no note stands for.
+    """
+
+    asked: tuple[Asked, ...] = ()
+    hits: frozenset[int] = frozenset()
+    choices: tuple[Choice, ...] = ()
+    omissions: tuple[Omission, ...] = ()
+    messages: tuple[str, ...] = field(default=())
+
+    @property
+    def explanations(self) -> tuple[str, ...]:
+        """Return a sentence for each figure: what is played, and why."""
+        return tuple(choice.explain() for choice in self.choices)
+
+
+def plan_figures(
+    groove: Groove,
+    knowledge: Knowledge,
+    harmony: Harmony,
+    voicings: Sequence[tuple[int, ...]] = (),
+    settings: FigureSettings = DEFAULT_SETTINGS,
+    picks: Mapping[int, Pick] | None = None,
+    *,
+    lows: Sequence[int] = (),
+    tune: Sequence[tuple[int, int]] = (),
+) -> Figures:
+    """Plan the figures of *groove* (the knowledge's own): fills, and hooks where the drums play alone.
+
+    *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (tick, pitch) of a melody's notes, to which
+    figures lead. *picks* fix choices by the bar in which a figure begins.
+    """
+    song = Song(groove, knowledge.levels, harmony, voicings, lows, tune)
+    alone = _drum_only(knowledge, harmony)
+    choices: list[Choice] = []
+    messages: list[str] = []
+    picked = dict(picks or {})
+    for bars in alone:
+        number = knowledge.bars[bars.first].bar.number
+        found = hook_candidates(song, knowledge, bars, settings)
+        _settle(choices, messages, number, "drums alone", found, picked)
+    for fill in knowledge.fills:
+        if not _holds_melody(fill, tune):
+            found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
+            _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
+    choices.sort(key=lambda choice: choice.bar)
+    for bar in sorted(set(picked) - {choice.bar for choice in choices}):
+        messages.append(f"bar {bar}: a figure was picked, but no fill or drum-only stretch begins there")
+    asked = [item for choice in choices for item in choice.candidate.asked]
+    hits = frozenset(index for choice in choices for index in choice.candidate.hits)
+    return Figures(
+        tuple(sorted(asked, key=lambda item: item.tick)),
+        hits,
+        tuple(choices),
+        tuple(_omissions(groove, choices)),
+        tuple(messages),
+    )
+
+
+def _settle(
+    choices: list[Choice],
+    messages: list[str],
+    bar: int,
+    what: str,
+    found: list[Candidate],
+    picks: Mapping[int, Pick],
+) -> None:
+    if not found:
+        return
+    chosen, message = choose(bar, found, picks)
+    choices.append(Choice(bar, what, tuple(found), chosen))
+    if message:
+        messages.append(message)
+
+
+def _holds_melody(fill: FoundFill, tune: Sequence[tuple[int, int]]) -> bool:
+    """Return whether the tune sings during the fill: then the fill stays drums."""
+    return any(fill.start_tick <= tick < fill.landing_tick - 240 for tick, _ in tune)
+
+
+def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
+    """Return the stretches of drums alone, as the band or the chart has them, but for the fills that end them."""
+    alone = {number for stretch in knowledge.drum_only for number in range(stretch.first, stretch.last + 1)}
+    alone |= {
+        part.bar.number
+        for part in knowledge.bars
+        if harmony.at(part.bar.start_tick).cue is Cue.DRUMS_ONLY and part.hits
+    }
+    start = knowledge.count_in.start_tick - 80 if knowledge.count_in else 0
+    filled = set(knowledge.fill_bars)
+    kept = [
+        index
+        for index, part in enumerate(knowledge.bars)
+        if part.bar.number in alone and part.bar.number not in filled and part.bar.start_tick >= start
+    ]
+    stretches: list[Bars] = []
+    for index in kept:
+        if stretches and stretches[-1].last == index - 1:
+            stretches[-1] = Bars(stretches[-1].first, index)
+        else:
+            stretches.append(Bars(index, index))
+    return [bars for bars in stretches if bars.count > 1]
+
+
+def _omissions(groove: Groove, choices: Sequence[Choice]) -> list[Omission]:
+    """Return a line for each hit that a figure replaces without a note that stands for it."""
+    found = []
+    for choice in choices:
+        sung = {index for item in choice.candidate.asked for index in item.hits}
+        for index in choice.candidate.hits:
+            if index not in sung:
+                hit = groove.hits[index]
+                reason = f"the right hand plays the figure ({choice.what})"
+                found.append(
+                    Omission(hit.tick, Change.LEFT_OUT, hit.piece.value, reason, Hand.RIGHT, (index,))
+                )
+    return found

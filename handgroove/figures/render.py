@@ -1,0 +1,121 @@
+"""From a line to strikes: notes, grace notes, tremolos, the other hand's octave, and the landing of both hands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from handgroove.figures.frame import Frame
+from handgroove.figures.line import Onset
+from handgroove.figures.settings import Doubling, Sharing
+from handgroove.figures.sticking import share_hands
+from handgroove.harmony.chord import Chord
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.translators.loudness import left_velocity, right_velocity
+
+GRACE_SEC = 0.045
+TREMOLO_PER_SEC = 11.0  # strokes of both fingers together: five or six a second each
+SOFT_START = 0.65  # a roll's first stroke beside its last
+LOWEST_OCTAVE = 40
+LANDING_QUARTERS = 2.0
+
+
+def render_line(frame: Frame, pitches: Sequence[int], tempo_bpm: float) -> list[Asked]:
+    """Return the strikes of a line at *tempo_bpm* quarter notes a minute (its landing not among them)."""
+    sharing = frame.settings.sharing
+    hands = share_hands(frame.onsets) if sharing is Sharing.BOTH else (sharing.hand,) * len(frame.onsets)
+    per_sec = tempo_bpm * 16
+    asked: list[Asked] = []
+    for index, onset in enumerate(frame.onsets):
+        pitch, hand = pitches[index], hands[index]
+        asked += _graces(frame, index, pitch, hand, round(GRACE_SEC * per_sec))
+        if onset.rolled:
+            asked += _tremolo(frame, index, pitch, hand, per_sec)
+        else:
+            asked.append(_note(onset, pitch, hand))
+        low = pitch - 12
+        if frame.settings.doubling is Doubling.OCTAVES and low >= LOWEST_OCTAVE and not onset.rolled:
+            asked.append(_note(onset, low, hand.other, weight=0.8))
+    return asked
+
+
+def _note(onset: Onset, pitch: int, hand: Hand, weight: float = 1.0) -> Asked:
+    loud = right_velocity if hand is Hand.RIGHT else left_velocity
+    strike = Strike(
+        (pitch,),
+        loud(onset.velocity),
+        hand,
+        Role.MELODY,
+        onset.length_ticks,
+        until_next=True,
+        weight=weight * (0.8 + 0.4 * onset.accent),
+    )
+    return Asked(onset.tick, strike, onset.hits)
+
+
+def _graces(frame: Frame, index: int, pitch: int, hand: Hand, apart: int) -> list[Asked]:
+    """Return a flam's grace note, or a drag's two, from the scale's next steps above."""
+    onset = frame.onsets[index]
+    above = [step for step in frame.ladders[index] if step > pitch]
+    steps = [pitch + 2] if not above else above[:1]
+    found = []
+    for number in range(onset.graces, 0, -1):
+        velocity = max(1, round(0.6 * right_velocity(onset.velocity)))
+        target = steps[0] if number % 2 else pitch
+        strike = Strike((target,), velocity, hand, Role.MELODY, apart, True, weight=0.3, grace=True)
+        found.append(Asked(max(0, onset.tick - number * apart), strike, onset.hits))
+    return found
+
+
+def _tremolo(frame: Frame, index: int, pitch: int, hand: Hand, per_sec: float) -> list[Asked]:
+    """Return a roll as a tremolo of the note and the chord tone below it, growing louder."""
+    onset, chord = frame.onsets[index], frame.chords[index]
+    below = next((pitch - size for size in range(3, 10) if (pitch - size) % 12 in chord.tone_pcs), pitch - 12)
+    count = max(2, round(onset.length_ticks / per_sec * TREMOLO_PER_SEC))
+    step = onset.length_ticks / count
+    loud = right_velocity(onset.velocity)
+    asked = []
+    for number in range(count):
+        share = SOFT_START + (1 - SOFT_START) * number / max(1, count - 1)
+        strike = Strike(
+            (pitch if number % 2 == 0 else below,),
+            max(1, round(share * loud)),
+            hand,
+            Role.MELODY,
+            max(1, round(step)),
+            until_next=True,
+            weight=1.0 if number == 0 else 0.6,
+        )
+        asked.append(Asked(onset.tick + round(number * step), strike, onset.hits))
+    return asked
+
+
+def landing_pitches(top: int, chord: Chord) -> tuple[int, ...]:
+    """Return the right hand's landing: *top* and the two chord tones next below it, low to high."""
+    below = [pitch for pitch in range(top - 1, top - 13, -1) if pitch % 12 in chord.tone_pcs]
+    return tuple(sorted((top, *below[:2])))
+
+
+def render_landing(
+    tick: int, top: int, chord: Chord, low: int, velocity: int, hits: tuple[int, ...], hold_ticks: int
+) -> list[Asked]:
+    """Return both hands' landing at *tick*: the chord under its *top* note, over *low* and its octave."""
+    right = Strike(
+        landing_pitches(top, chord),
+        right_velocity(velocity),
+        Hand.RIGHT,
+        Role.MELODY,
+        hold_ticks,
+        until_next=True,
+        weight=2.0,
+    )
+    left = Strike(
+        (low, low + 12),
+        left_velocity(velocity),
+        Hand.LEFT,
+        Role.BASS,
+        hold_ticks,
+        until_next=True,
+        fingers=(5, 1),
+        weight=2.0,
+    )
+    return [Asked(tick, left, hits), Asked(tick, right, hits)]

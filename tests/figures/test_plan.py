@@ -1,0 +1,143 @@
+"""Figures for a whole song: fills, hooks, picks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from handgroove.errors import HandgrooveError
+from handgroove.figures.hook import find_form
+from handgroove.figures.picks import Pick, parse_pitch, read_picks, write_picks
+from handgroove.figures.plan import Figures, plan_figures
+from handgroove.groove.kit import Family, Piece
+from handgroove.groove.know import know_groove
+from handgroove.harmony.chart import lay_chart, parse_chart
+from handgroove.strike import Hand, Role
+from tests.groove.test_know import CRASH, ROCK, TOMS, play
+
+EIGHTHS = {
+    Piece.CLOSED_HAT: "X.x.X.x.X.x.X.x.",
+    Piece.SNARE: "....X.......X...",
+    Piece.KICK: "X.....x.x.....x.",
+}
+
+
+def plan_fill(picks: dict[int, Pick] | None = None) -> Figures:
+    """Return the figures of eight bars with a fill in the fourth."""
+    groove = play(ROCK, ROCK, ROCK, TOMS, CRASH, ROCK, ROCK, ROCK)
+    chart = parse_chart("| C | F | C | G7 | C | F | C | C |")
+    return plan_figures(groove, know_groove(groove), lay_chart(chart, groove.timeline), picks=picks)
+
+
+def plan_intro(bars: int = 4, tune: int = 76) -> Figures:
+    """Return the figures of *bars* bars of drums over Am7 before a tune that begins on *tune*."""
+    groove = play(*[EIGHTHS] * (bars + 4))
+    known = know_groove(groove, sounding=[(bars * 3840, (bars + 4) * 3840)])
+    chart = parse_chart("| Am7 " * (bars + 4) + "|")
+    harmony = lay_chart(chart, groove.timeline)
+    return plan_figures(groove, known, harmony, tune=[(bars * 3840, tune)])
+
+
+def test_fill_is_replaced_whole_and_nothing_else() -> None:
+    """The hits that the figure replaces are the fill's and its landing's."""
+    figures = plan_fill()
+    groove = play(ROCK, ROCK, ROCK, TOMS, CRASH, ROCK, ROCK, ROCK)
+    ticks = {groove.hits[index].tick for index in figures.hits}
+    assert min(ticks) == 3 * 3840
+    assert max(ticks) == 4 * 3840
+    assert len([index for index in figures.hits if groove.hits[index].tick < 4 * 3840]) == 16
+    assert "bar 4, fill" in figures.explanations[0]
+
+
+def test_pick_is_kept() -> None:
+    """A picked candidate is played, by number or by its notes, and a pick that fits nothing is told."""
+    third = plan_fill({4: Pick(4, 3)})
+    assert third.choices[0].chosen == 2
+    by_notes = plan_fill({4: Pick(4, 1, third.choices[0].candidate.pitches)})
+    assert by_notes.choices[0].chosen == 2
+    assert "no fill" in plan_fill({2: Pick(2)}).messages[0]
+    assert "9 was picked" in plan_fill({4: Pick(4, 9)}).messages[0]
+
+
+def test_picks_file_comes_back(tmp_path: Path) -> None:
+    """Written picks are read back as they were, notes and all."""
+    picks = {4: Pick(4, 2), 8: Pick(8, 1, (77, 66, 58))}
+    path = tmp_path / "picks.yaml"
+    write_picks(path, picks)
+    assert read_picks(path) == picks
+    assert "F5 F#4 Bb3" in path.read_text()
+
+
+def test_wrong_picks_file_is_explained(tmp_path: Path) -> None:
+    """A picks file with a wrong key and a wrong number names both places."""
+    path = tmp_path / "picks.yaml"
+    path.write_text("picks:\n  - bar: 4\n    chose: 2\n  - bar: four\n")
+    with pytest.raises(HandgrooveError) as caught:
+        read_picks(path)
+    text = str(caught.value)
+    assert "picks.yaml:3" in text
+    assert "picks.yaml:4" in text
+
+
+def test_note_names_are_read() -> None:
+    """C4 is 60, and sharps and flats cross octaves rightly."""
+    assert [parse_pitch(name) for name in ("C4", "F#4", "Bb3", "Cb4", "B#3")] == [60, 66, 58, 59, 60]
+    with pytest.raises(HandgrooveError):
+        parse_pitch("H4")
+
+
+@pytest.mark.parametrize(("bars", "form"), [(1, "b"), (2, "a b"), (4, "a a' a b"), (5, "a a' a a' b")])
+def test_form_ends_by_leading_on(bars: int, form: str) -> None:
+    """Any number of bars has ideas and answers by turns and a last bar that leads on."""
+    assert " ".join(find_form(bars)) == form
+
+
+def test_intro_becomes_a_hook() -> None:
+    """Four bars of drums over Am7: the idea on kick, push and backbeat, answered, said again, and led to the tune."""
+    figures = plan_intro()
+    hook = figures.choices[0].candidate
+    assert "a a' a b" in " ".join(hook.reasons)
+    assert "1 (kick), 2& (kick), 4 (snare)" in hook.reasons[0]
+    bars = [[item for item in hook.asked if item.tick // 3840 == bar] for bar in range(4)]
+    onsets = [[item.tick % 3840 for item in bar] for bar in bars]
+    assert onsets[0] == onsets[1] == onsets[2] == [0, 1440, 2880]
+    assert onsets[3] == [0, 1440, 2880, 3360]
+    pitches = [[item.strike.pitches[0] for item in bar] for bar in bars]
+    assert pitches[0] == pitches[2] != pitches[1]
+    assert {pitch % 12 for pitch in pitches[0]} <= {9, 0, 4, 7}
+    assert 1 <= abs(76 - pitches[3][-1]) <= 2
+    assert {item.strike.role for item in hook.asked} == {Role.MELODY}
+    assert {item.strike.hand for item in hook.asked} == {Hand.RIGHT}
+
+
+def test_hook_leaves_kick_and_snare_to_the_left_hand() -> None:
+    """A hook takes the hats' place only: the left hand keeps the groove."""
+    groove = play(*[EIGHTHS] * 8)
+    figures = plan_intro()
+    families = {groove.hits[index].piece.family for index in figures.choices[0].candidate.hits}
+    assert families == {Family.HAT}
+
+
+def test_plainer_answers_stand_beside_the_hooks() -> None:
+    """A vamp and octaves on the groove are offered below the hooks, each with its reason."""
+    names = [candidate.name for candidate in plan_intro().choices[0].candidates]
+    assert names[-2:] == ["a vamp", "octaves on the groove"]
+    assert len(names) == 5
+
+
+@pytest.mark.parametrize("bars", [2, 3, 8])
+def test_any_number_of_bars(bars: int) -> None:
+    """Two, three and eight bars of drums get a hook that fills them and ends by leading on."""
+    hook = plan_intro(bars).choices[0].candidate
+    assert {item.tick // 3840 for item in hook.asked} == set(range(bars))
+
+
+def test_chart_that_says_drums_only_gets_a_hook() -> None:
+    """Bars that the chart marks as drums alone become a hook though no band is there to fall silent."""
+    groove = play(*[EIGHTHS] * 8)
+    harmony = lay_chart(
+        parse_chart("| drums | drums | drums | drums | Am7 | % | Dm7 | Am7 |"), groove.timeline
+    )
+    figures = plan_figures(groove, know_groove(groove), harmony)
+    assert [(choice.bar, choice.what) for choice in figures.choices] == [(1, "drums alone")]
