@@ -77,6 +77,8 @@ class Head:
     accidental: str = ""
     courtesy: bool = False
     finger: int = 0
+    notehead: str = ""
+    bracketed: bool = False
     tied_from: bool = False
     tied_on: bool = False
 
@@ -162,6 +164,5 @@ class Sheet:
     measures: tuple[Measure, ...]
     tempos: tuple[tuple[int, float], ...]
     feel: Feel
-    composer: str = ""
-    subtitle: str = ""
     drums: DrumLine | None = None
+    subtitle: str = ""

@@ -11,7 +11,9 @@ from fractions import Fraction
 from xml.sax.saxutils import escape
 
 from handgroove.output.score.chordxml import format_harmony
+from handgroove.output.score.drumxml import format_drum_part
 from handgroove.output.score.model import Clef, Head, Measure, Sheet, Symbol, Words
+from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
 from handgroove.output.score.spelling import fifths
 from handgroove.output.score.swing import swings
 from handgroove.timeline import TICKS_PER_QUARTER
@@ -19,6 +21,7 @@ from handgroove.timeline import TICKS_PER_QUARTER
 _HEAD = """<?xml version="1.0" encoding="UTF-8"?>
 <!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">
 """
+_DRUM_PART = ('<score-part id="P0"><part-name print-object="no">Drums</part-name></score-part>',)
 _STAFF_OF_VOICE = {1: 1, 2: 1, 5: 2, 6: 2}
 _CLEFS = {Clef.TREBLE: ("G", 2), Clef.BASS: ("F", 4)}
 
@@ -53,7 +56,15 @@ class Writer:
 
     def _attributes(self, measure: Measure) -> Iterator[str]:
         first = measure is self.sheet.measures[0]
-        if not (first or measure.shows_metre or measure.clefs):
+        measures = self.sheet.measures
+        index = measure.bar.number - measures[0].bar.number
+        repeated_before = index > 0 and measures[index - 1].repeats_last
+        style = ""
+        if measure.repeats_last and not repeated_before:
+            style = '<measure-repeat type="start" slashes="1">1</measure-repeat>'
+        elif repeated_before and not measure.repeats_last:
+            style = '<measure-repeat type="stop"/>'
+        if not (first or measure.shows_metre or measure.clefs or style):
             return
         yield "<attributes>"
         if first:
@@ -68,6 +79,8 @@ class Writer:
         for staff, clef in sorted(measure.clefs.items()):
             sign, line = _CLEFS[clef]
             yield f'<clef number="{staff}"><sign>{sign}</sign><line>{line}</line></clef>'
+        if style:
+            yield f"<measure-style>{style}</measure-style>"
         yield "</attributes>"
 
     def _floats(self, measure: Measure, staff: int) -> list[tuple[int, int, str]]:
@@ -135,8 +148,8 @@ class Writer:
         rest = '<rest measure="yes"/>' if symbol.whole_bar else "<rest/>"
         kind = "" if symbol.whole_bar else f"<type>{symbol.type}</type>{'<dot/>' * symbol.dots}"
         body = f"{rest}<duration>{symbol.length_ticks}</duration><voice>{number}</voice>{kind}"
-        body += _time_modification(symbol) + f"<staff>{_STAFF_OF_VOICE[number]}</staff>"
-        notations = _tuplet_notation(symbol)
+        body += time_modification(symbol) + f"<staff>{_STAFF_OF_VOICE[number]}</staff>"
+        notations = tuplet_notation(symbol)
         return f"<note>{body}{f'<notations>{notations}</notations>' if notations else ''}</note>"
 
     def _chord(self, symbol: Symbol, number: int) -> Iterator[str]:
@@ -146,21 +159,21 @@ class Writer:
         for index, head in enumerate(symbol.heads):
             lead = "<chord/>" if index else ""
             kind = f"<type>{symbol.type}</type>{'<dot/>' * symbol.dots}"
-            beams = "" if index else _beams(symbol)
-            above = "" if index else _tuplet_notation(symbol) + _articulations(symbol)
+            beamed = "" if index else beams(symbol)
+            above = "" if index else tuplet_notation(symbol) + _articulations(symbol)
             yield self._note(
                 head,
                 number,
                 lead,
                 f"<duration>{symbol.length_ticks}</duration>",
                 kind,
-                _time_modification(symbol) + stem,
-                beams,
+                time_modification(symbol) + stem,
+                beamed,
                 above,
             )
 
     def _note(
-        self, head: Head, number: int, lead: str, duration: str, kind: str, after: str, beams: str, above: str
+        self, head: Head, number: int, lead: str, duration: str, kind: str, after: str, beamed: str, above: str
     ) -> str:
         index = head.placed.index
         piece = self.pieces[index] = self.pieces.get(index, 0) + 1
@@ -183,7 +196,7 @@ class Writer:
         loud = f"{head.placed.note.velocity / 90 * 100:.1f}"
         return (
             f'<note id="{identity}" dynamics="{loud}">{lead}{pitch}{duration}{ties}<voice>{number}</voice>'
-            f"{kind}{sign}{after}<staff>{_STAFF_OF_VOICE[number]}</staff>{beams}"
+            f"{kind}{sign}{after}<staff>{_STAFF_OF_VOICE[number]}</staff>{beamed}"
             f"{f'<notations>{notations}</notations>' if notations else ''}</note>"
         )
 
@@ -216,26 +229,6 @@ def _direction(words: Words) -> tuple[int, str]:
     return order, f'<direction placement="{side}">{body}</direction>'
 
 
-def _time_modification(symbol: Symbol) -> str:
-    tuplet = symbol.tuplet
-    if tuplet is None:
-        return ""
-    inside = f"<actual-notes>{tuplet.actual}</actual-notes><normal-notes>{tuplet.normal}</normal-notes>"
-    return f"<time-modification>{inside}<normal-type>{tuplet.unit}</normal-type></time-modification>"
-
-
-def _tuplet_notation(symbol: Symbol) -> str:
-    tuplet = symbol.tuplet
-    if tuplet is None:
-        return ""
-    out = '<tuplet type="start" bracket="yes"/>' if symbol.tick == tuplet.tick else ""
-    return out + ('<tuplet type="stop"/>' if symbol.end_tick == tuplet.end_tick else "")
-
-
-def _beams(symbol: Symbol) -> str:
-    return "".join(f'<beam number="{n}">{kind}</beam>' for n, kind in enumerate(symbol.beams, 1))
-
-
 def _articulations(symbol: Symbol) -> str:
     if not symbol.marks:
         return ""
@@ -263,11 +256,13 @@ def format_musicxml(sheet: Sheet) -> str:
             '<supports element="accidental" type="yes"/><supports element="beam" type="yes"/>'
             '<supports element="print" attribute="new-system" type="yes" value="yes"/></encoding></identification>',
             "<part-list>",
+            *(_DRUM_PART if sheet.drums else ()),
             '<score-part id="P1"><part-name print-object="no">Piano</part-name>'
             '<score-instrument id="P1-I1"><instrument-name>Piano</instrument-name></score-instrument>'
             '<midi-instrument id="P1-I1"><midi-channel>1</midi-channel><midi-program>1</midi-program>'
             "</midi-instrument></score-part>",
             "</part-list>",
+            *(format_drum_part(sheet.drums, sheet.measures) if sheet.drums else ()),
             '<part id="P1">',
             *(writer.measure(measure) for measure in sheet.measures),
             "</part>",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from handgroove.harmony.chord import Key
 from handgroove.output.score import marks, spelling
+from handgroove.output.score.drums import make_drum_line
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.layout import break_systems
 from handgroove.output.score.model import Event, Head, Measure, Placed, Sheet, Symbol, Words
@@ -51,8 +52,11 @@ def make_sheet(part: Part, options: Options = Options()) -> Sheet:
     marks.restate_chords(measures)
     if options.simile:
         find_repeats(measures)
-    tempos = _tempos(timeline)
-    return Sheet(part.title, part.harmony.key, tuple(measures), tempos, feel)
+    drums = None
+    if (options.drum_cue or options.ghost_left_out) and part.groove.hits:
+        whole, left_out = options.drum_cue, options.ghost_left_out
+        drums = make_drum_line(part, feel, timeline, bars, whole=whole, left_out=left_out)
+    return Sheet(part.title, part.harmony.key, tuple(measures), _tempos(timeline), feel, drums)
 
 
 def _write_hand(

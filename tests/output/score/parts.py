@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
-from handgroove.groove.hits import Feel, Groove, Marker
+from handgroove.groove.hits import Feel, Groove, Hit, Marker
+from handgroove.groove.kit import Family, Piece
 from handgroove.harmony.chart import ChordSpan, Harmony
 from handgroove.harmony.chord import Chord, Key, Name
-from handgroove.part import Note, Part, PedalMove
+from handgroove.part import Change, Note, Omission, Part, PedalMove
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Metre, Timeline
 
@@ -141,4 +143,27 @@ def tune_with_pickup() -> Part:
     )
 
 
-ALL = (straight_eighths, swing, seven_eight, tune_with_pickup)
+def with_groove() -> Part:
+    """Return straight eighths with the drums that they stand for, and one open hat and two ghosts left out."""
+    part = straight_eighths(8)
+    steps = [(Piece.CLOSED_HAT, range(8)), (Piece.SNARE, (2, 6)), (Piece.KICK, (0, 3, 4, 7))]
+    hits = []
+    for bar in range(8):
+        for piece, eighths in steps:
+            hits += [Hit(bar * 3840 + e * 480, piece, 90) for e in eighths]
+        hits += [Hit(bar * 3840 + 1200, Piece.SNARE, 30), Hit(bar * 3840 + 2640, Piece.SNARE, 28)]
+    hits += [Hit(7 * 3840 + 2880 + n * 240, p, 100) for n, p in enumerate((Piece.HIGH_TOM, Piece.FLOOR_TOM))]
+    hits.append(Hit(0, Piece.CRASH, 110))
+    hits.sort(key=lambda hit: hit.order)
+    groove = Groove(tuple(hits), part.timeline)
+    ghosts = tuple(i for i, hit in enumerate(hits) if hit.velocity < 40)
+    omission = Omission(1200, Change.LEFT_OUT, "snare ghosts", "the pattern leaves ghosts out", Hand.LEFT, ghosts)
+    family = {Role.KICK: Family.KICK, Role.SNARE: Family.SNARE, Role.COMPING: Family.HAT}
+    notes = []
+    for note in part.notes:
+        own = [i for i, h in enumerate(hits) if h.tick == note.tick and h.piece.family is family[note.role]]
+        notes.append(replace(note, hits=tuple(own)))
+    return replace(part, notes=tuple(notes), groove=groove, omissions=(omission,))
+
+
+ALL = (straight_eighths, swing, seven_eight, tune_with_pickup, with_groove)

@@ -1,0 +1,28 @@
+"""The parts of a MusicXML note that piano and drums share: tuplets and beams."""
+
+from __future__ import annotations
+
+from handgroove.output.score.model import Symbol
+
+
+def time_modification(symbol: Symbol) -> str:
+    """Return the ``<time-modification>`` of a symbol in a tuplet."""
+    tuplet = symbol.tuplet
+    if tuplet is None:
+        return ""
+    inside = f"<actual-notes>{tuplet.actual}</actual-notes><normal-notes>{tuplet.normal}</normal-notes>"
+    return f"<time-modification>{inside}<normal-type>{tuplet.unit}</normal-type></time-modification>"
+
+
+def tuplet_notation(symbol: Symbol) -> str:
+    """Return the ``<tuplet>`` that begins or ends with *symbol*."""
+    tuplet = symbol.tuplet
+    if tuplet is None:
+        return ""
+    start = '<tuplet type="start" bracket="yes"/>' if symbol.tick == tuplet.tick else ""
+    return start + ('<tuplet type="stop"/>' if symbol.end_tick == tuplet.end_tick else "")
+
+
+def beams(symbol: Symbol) -> str:
+    """Return the ``<beam>`` elements of *symbol*."""
+    return "".join(f'<beam number="{n}">{kind}</beam>' for n, kind in enumerate(symbol.beams, 1))
