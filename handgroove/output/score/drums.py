@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from handgroove.groove.hits import Feel, Hit
 from handgroove.groove.kit import Family, Piece
@@ -52,7 +53,11 @@ PLACES: dict[Piece, Place] = {
     Piece.HIGH_TOM: Place("E", 5),
     Piece.HIGHEST_TOM: Place("F", 5),
 }
-_BY_HEIGHT = ((40, Place("A", 4, "triangle")), (60, Place("C", 5, "triangle")), (101, Place("E", 5, "triangle")))
+_BY_HEIGHT = (
+    (40, Place("A", 4, "triangle")),
+    (60, Place("C", 5, "triangle")),
+    (101, Place("E", 5, "triangle")),
+)
 _FEET = (Piece.KICK, Piece.PEDAL_HAT)
 
 
@@ -102,7 +107,7 @@ def make_drum_line(
 def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Placed]:
     """Return hits as notes at their written places, each sounding until the next of its voice, a beat at most."""
     ticks = sorted({written[hit.tick] for hit in hits.values()})
-    following = dict(zip(ticks, ticks[1:], strict=False))
+    following = dict(pairwise(ticks))
     placed, seen = [], set()
     for index, hit in hits.items():
         tick = written[hit.tick]

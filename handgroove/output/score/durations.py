@@ -11,7 +11,7 @@ from math import log2
 
 from handgroove.output.score.metre import beats, shift_ticks, split
 from handgroove.output.score.model import Event, Mark, Placed
-from handgroove.timeline import Bar, Timeline
+from handgroove.timeline import Timeline
 
 LEGATO = 0.7  # a note that sounds for this share of its written length is simply that note
 STACCATO = 0.62  # under this share it is dotted
@@ -20,7 +20,7 @@ _LENGTHS = (240, 320, 480, 640, 720, 960, 1440, 1920, 2880, 3840)
 
 
 def make_events(voice: Sequence[Placed], timeline: Timeline, end_tick: int) -> list[Event]:
-    """Return one voice's notes as events with written ends and staccato and tenuto marks."""
+    """Return one voice's notes as events with written ends and staccato marks."""
     groups: dict[int, list[Placed]] = {}
     graces: dict[int, list[Placed]] = {}
     for placed in voice:
@@ -38,7 +38,7 @@ def make_events(voice: Sequence[Placed], timeline: Timeline, end_tick: int) -> l
         )
         before = tuple(sorted([*doubled, *graces.get(tick, [])], key=lambda p: p.note.tick))
         events.append(Event(tick, end, tuple(notes), marks, before))
-    return _with_tenuto(events)
+    return events
 
 
 def _one_each(group: list[Placed]) -> tuple[list[Placed], list[Placed]]:
@@ -58,24 +58,30 @@ def _best_end(tick: int, sounding: int, after: int, timeline: Timeline) -> int:
     if after > bar.end_tick:  # rests in later bars are free, and a note may be tied over
         held = timeline.bar_at(max(tick, tick + sounding - 60))
         latest = min(after, max(bar.end_tick, held.end_tick))
-    return min(
-        _ends(tick, sounding, latest, bar),
-        key=lambda end: (_cost(tick, end, sounding, latest, timeline), end),
-    )
+    ends = _ends(tick, sounding, after, latest, timeline)
+    return min(ends, key=lambda end: (_cost(tick, end, sounding, latest, timeline), end))
 
 
-def _ends(tick: int, sounding: int, latest: int, bar: Bar) -> set[int]:
-    """Return the ticks at which a note that begins at *tick* might be written to end."""
-    beat, length = next((b for b in beats(bar) if b[0] <= tick < sum(b)), (tick, 960))
-    triple = (tick - beat) % 120 != 0
+def _ends(tick: int, sounding: int, after: int, latest: int, timeline: Timeline) -> set[int]:
+    """Return the ticks at which a note that begins at *tick* might be written to end, with the next at *after*."""
+    beat, length = _beat_at(tick, timeline)
     ends = {latest, min(latest, beat + length)}
+    next_beat = _beat_at(after, timeline)[0]
     for value in _LENGTHS:
         end = tick + value
-        if end < latest and value <= 2 * sounding + 960:
-            in_thirds = (end - beat) % 120 != 0
-            if in_thirds == (triple and end < beat + length):
-                ends.add(end)
+        if end >= latest or value > 2 * sounding + 960:
+            continue
+        start = beat if end < beat + length else _beat_at(end, timeline)[0]
+        places = [p - start for p, own in ((tick, beat), (after, next_beat)) if own == start and p > start]
+        in_thirds = any(place % 120 for place in places)
+        if (end - start) % (160 if in_thirds else 120) == 0:
+            ends.add(end)
     return {end for end in ends if end > tick}
+
+
+def _beat_at(tick: int, timeline: Timeline) -> tuple[int, int]:
+    """Return the start and length of the beat that *tick* falls in."""
+    return next((b for b in beats(timeline.bar_at(tick)) if b[0] <= tick < sum(b)), (tick, 960))
 
 
 def _cost(tick: int, end: int, sounding: int, latest: int, timeline: Timeline) -> float:
@@ -104,16 +110,3 @@ def _count(start: int, end: int, timeline: Timeline, *, rest: bool) -> int:
         count += len(split(bar.metre, at - base, stop - base, rest))
         at = stop
     return count
-
-
-def _with_tenuto(events: list[Event]) -> list[Event]:
-    """Return the events, a full-length one between two short ones marked tenuto so that it is not clipped too."""
-    result = list(events)
-    for index in range(1, len(events) - 1):
-        before, event, after = events[index - 1 : index + 2]
-        near = before.end_tick == event.tick and event.end_tick == after.tick
-        if near and Mark.STACCATO in before.marks and Mark.STACCATO in after.marks and not event.marks:
-            full = max(p.sounding_ticks for p in event.notes) >= 0.9 * (event.end_tick - event.tick)
-            if full and event.end_tick - event.tick <= LONGEST_STACCATO:
-                result[index] = Event(event.tick, event.end_tick, event.notes, (Mark.TENUTO,), event.graces)
-    return result

@@ -12,15 +12,13 @@ from xml.sax.saxutils import escape
 from handgroove.output.score.extra import need
 from handgroove.output.score.mei import adapt_mei
 from handgroove.output.score.model import Sheet
-from handgroove.output.score.musicxml import feel_words
-from handgroove.output.score.swing import swings
+from handgroove.output.score.musicxml import FULL_SWING, feel_words
 
 WIDTH, HEIGHT, MARGIN = 21000, 29700, 1300
 
 _OPTIONS: dict[str, Any] = {
     "font": "Bravura",
     "breaks": "line",  # systems as the sheet breaks them, pages as they fill
-    "svgCss": "g.harm {font-weight: bold;}",
     "xmlIdSeed": 1,  # the same ids, and so the same bytes, every time
     "pageWidth": WIDTH // 10,
     "pageHeight": HEIGHT // 10,
@@ -83,9 +81,10 @@ def title_block(sheet: Sheet) -> str:
         )
     words = feel_words(sheet)
     x = 700
-    parts.append(_text(x, 1900, 400, words, "start", 'font-weight="bold"'))
-    x += round(len(words) * 205) + 380
-    if swings(sheet.feel):
+    if words:
+        parts.append(_text(x, 1900, 400, words, "start", 'font-weight="bold"'))
+        x += round(len(words) * 205) + 380
+    if sheet.feel.swing_ratio >= FULL_SWING:
         parts.append(swing_mark(x, 1900, 2 if sheet.feel.swing_unit_ticks == 240 else 1))
         x += 2450
     metre = sheet.measures[0].bar.metre

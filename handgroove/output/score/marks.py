@@ -1,4 +1,4 @@
-"""What stands around the notes: dynamics and accents from loudness, fingerings where they help, chords, pedal.
+"""What stands around the notes: dynamics from loudness, fingerings where they help, chords, pedal.
 
 The table from velocity to dynamic is common practice in notation programs, no source.
 """
@@ -6,12 +6,11 @@ The table from velocity to dynamic is common practice in notation programs, no s
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from statistics import median
 from typing import Literal
 
 from handgroove.output.score.metre import beats
-from handgroove.output.score.model import ChordMark, Event, Head, Mark, Measure, Symbol, Words
+from handgroove.output.score.model import ChordMark, Head, Measure, Symbol, Words
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline
@@ -19,8 +18,6 @@ from handgroove.timeline import Timeline
 Fingerings = Literal["changes", "all", "none"]
 
 _DYNAMICS = ((39, "pp"), (54, "p"), (69, "mp"), (84, "mf"), (102, "f"), (127, "ff"))
-_ACCENT_OVER = 14  # velocity above its surroundings that makes a reader strike harder
-_ACCENT_SHARE = 0.4  # where more than this share would be marked, the accents are the level
 _FORGET_BARS = 8  # after so long a reader has forgotten which finger it was
 
 
@@ -51,28 +48,6 @@ def _loudness(notes: Sequence[Note]) -> list[int]:
     for note in tune or right or notes:
         strokes[note.tick] = max(note.velocity, strokes.get(note.tick, 0))
     return list(strokes.values())
-
-
-def add_accents(events: Sequence[Event], timeline: Timeline) -> list[Event]:
-    """Return one hand's events with accents on what stands out from the two bars around it."""
-    louds = [max(p.note.velocity for p in e.notes) for e in events]
-    stand_out: list[bool] = []
-    first = last = 0
-    for index, event in enumerate(events):
-        bar = timeline.bar_at(event.tick)
-        start, end = bar.start_tick - bar.length_ticks, bar.end_tick + bar.length_ticks
-        while events[first].tick < start:
-            first += 1
-        while last < len(events) and events[last].tick < end:
-            last += 1
-        around = louds[first:last]
-        over = [v >= median(around) + _ACCENT_OVER for v in around]
-        share = sum(over) / len(over)
-        stand_out.append(0 < share <= _ACCENT_SHARE and louds[index] >= median(around) + _ACCENT_OVER)
-    return [
-        replace(e, marks=(*e.marks, Mark.ACCENT)) if out else e
-        for e, out in zip(events, stand_out, strict=True)
-    ]
 
 
 def show_fingers(

@@ -32,6 +32,7 @@ class Writer:
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
         self.pieces: dict[int, int] = {}
+        self.side = "above"
 
     def measure(self, measure: Measure) -> str:
         """Return one ``<measure>``."""
@@ -47,6 +48,7 @@ class Writer:
                 lines.append(f"<backup><duration>{bar.length_ticks}</duration></backup>")
             staff = _STAFF_OF_VOICE[number]
             floats = self._floats(measure, staff) if number in (1, 5) else []
+            self.side = finger_side(measure, number)
             lines += self._voice(symbols, number, floats)
             first = False
         if measure is self.sheet.measures[-1]:
@@ -102,7 +104,7 @@ class Writer:
         unit = "<beat-unit>quarter</beat-unit>" + ("<beat-unit-dot/>" if dotted else "")
         shown = round(tempo_bpm / 1.5 if dotted else tempo_bpm)
         words = ""
-        if first:
+        if first and feel_words(self.sheet):
             words = (
                 f'<direction-type><words font-weight="bold">{feel_words(self.sheet)}</words></direction-type>'
             )
@@ -173,7 +175,15 @@ class Writer:
             )
 
     def _note(
-        self, head: Head, number: int, lead: str, duration: str, kind: str, after: str, beamed: str, above: str
+        self,
+        head: Head,
+        number: int,
+        lead: str,
+        duration: str,
+        kind: str,
+        after: str,
+        beamed: str,
+        above: str,
     ) -> str:
         index = head.placed.index
         piece = self.pieces[index] = self.pieces.get(index, 0) + 1
@@ -190,8 +200,7 @@ class Writer:
             sign = f"<accidental{courtesy}>{head.accidental}</accidental>"
         finger = ""
         if head.finger:
-            side = "above" if _STAFF_OF_VOICE[number] == 1 else "below"
-            finger = f'<technical><fingering placement="{side}">{head.finger}</fingering></technical>'
+            finger = f'<technical><fingering placement="{self.side}">{head.finger}</fingering></technical>'
         notations = tied + above + finger
         loud = f"{head.placed.note.velocity / 90 * 100:.1f}"
         return (
@@ -201,8 +210,17 @@ class Writer:
         )
 
 
+FULL_SWING = 1.6  # under this the triplet equation would promise too much
 OFFSET = -987654321
 OFFSET_TAG = f"<offset>{OFFSET}</offset>"
+
+
+def finger_side(measure: Measure, number: int) -> str:
+    """Return where a voice's fingerings go: outside the hand's staff, or outside its voice where two share one."""
+    shared = number + (1 if number % 2 else -1) in measure.voices
+    if shared:
+        return "above" if number % 2 else "below"
+    return "above" if number < 5 else "below"
 
 
 def _with_offset(element: str, ticks: int) -> str:
@@ -215,6 +233,7 @@ def _direction(words: Words) -> tuple[int, str]:
     kinds: dict[str, tuple[int, str, str]] = {
         "section": (0, "above", f'<rehearsal enclosure="rectangle">{text}</rehearsal>'),
         "words": (2, "above", f"<words>{text}</words>"),
+        "sim": (7, "below", f'<words font-style="italic">{text}</words>'),
         "dynamic": (4, "below", f"<dynamics><{text}/></dynamics>" if words.kind == "dynamic" else ""),
         "pedal": (5, "below", f'<pedal type="{text}" line="yes" sign="no"/>'),
         "octave": (6, "below" if text != "down" else "above", f'<octave-shift type="{text}" size="8"/>'),
@@ -238,9 +257,9 @@ def _articulations(symbol: Symbol) -> str:
 def feel_words(sheet: Sheet) -> str:
     """Return how the page tells the feel."""
     if not swings(sheet.feel):
-        return "Straight"
+        return "" if sheet.measures[0].bar.metre.is_compound else "Straight"
     name = "eighths" if sheet.feel.swing_unit_ticks == 480 else "sixteenths"
-    how = "Swing" if sheet.feel.swing_ratio >= 1.7 else "Light swing"
+    how = "Swing" if sheet.feel.swing_ratio >= FULL_SWING else "Light swing"
     return f"{how} ({name})" if name == "sixteenths" else how
 
 

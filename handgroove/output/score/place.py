@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from handgroove.groove.hits import Feel
 from handgroove.output.score.metre import shift_ticks
 from handgroove.output.score.model import Placed
@@ -17,7 +19,8 @@ def find_feel(part: Part) -> Feel:
     feel = part.groove.feel
     if swings(feel):
         return feel
-    return find_swing(sorted({note.tick for note in part.notes if not note.grace}), part.timeline)
+    hands = [sorted({n.tick for n in part.hand(hand) if not n.grace}) for hand in Hand]
+    return find_swing(hands, part.timeline)
 
 
 def place_notes(part: Part, feel: Feel) -> list[Placed]:
@@ -28,13 +31,31 @@ def place_notes(part: Part, feel: Feel) -> list[Placed]:
             onsets[note.tick] = onsets.get(note.tick, 0) | (1 if note.hand is Hand.LEFT else 2)
     end_tick = max([part.timeline.end_tick, *(tick + 1 for tick in onsets)])
     written = written_ticks(onsets, part.timeline, feel, end_tick)
+    even = _even_pairs(part, written, feel)
     placed = []
     for index, note in enumerate(part.notes):
-        tick = written[_principal(part, index) if note.grace else note.tick]
+        played = _principal(part, index) if note.grace else note.tick
+        tick = even.get((played, note.hand), written[played])
         start = _straight(note.tick, part.timeline, feel)
         length = max(1, round(_straight(note.end_tick, part.timeline, feel) - start))
         placed.append(Placed(index, note, tick, length))
     return placed
+
+
+def _even_pairs(part: Part, written: Mapping[int, int], feel: Feel) -> dict[tuple[int, Hand], int]:
+    """Return where a hand's notes go that swing in a beat which the other hand plays in triplets: to the even half."""
+    if not swings(feel) or feel.swing_unit_ticks != 480:
+        return {}
+    beats: dict[tuple[Hand, int], set[int]] = {}
+    for note in part.notes:
+        if not note.grace:
+            beats.setdefault((note.hand, written[note.tick] // 960), set()).add(note.tick)
+    even = {}
+    for (hand, beat), ticks in beats.items():
+        inside = [tick for tick in ticks if written[tick] % 960]
+        if len(inside) == 1 and written[inside[0]] % 960 == 640:
+            even[inside[0], hand] = beat * 960 + 480
+    return even
 
 
 def _principal(part: Part, index: int) -> int:

@@ -39,7 +39,7 @@ def fill_bars(events: Sequence[Event], bars: Sequence[Bar], *, rests: bool = Tru
 
 
 def _fill_bar(events: Sequence[Event], bar: Bar, rests: bool) -> list[Symbol]:
-    if not events:
+    if not events and (bar.number or not rests):
         return [Symbol(bar.start_tick, bar.length_ticks, "whole", whole_bar=True, hidden=not rests)]
     tuplets = find_tuplets(events, bar)
     symbols: list[Symbol] = []

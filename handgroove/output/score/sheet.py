@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from handgroove.harmony.chord import Key
 from handgroove.output.score import marks, spelling
+from handgroove.output.score.articulation import add_accents, add_tenuto, say_sim
 from handgroove.output.score.drums import make_drum_line
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.layout import break_systems
@@ -48,10 +49,12 @@ def make_sheet(part: Part, options: Options = Options()) -> Sheet:
             hand, [p for p in placed if p.note.hand is hand], part, timeline, measures, options, sections
         )
     _stand_around(part, timeline, measures, sections)
-    break_systems(measures, set(sections))
-    marks.restate_chords(measures)
     if options.simile:
         find_repeats(measures)
+    break_systems(measures, set(sections))
+    for measure in measures:
+        measure.repeats_last &= not measure.new_system  # a sign at the start of a line sends the eye back up
+    marks.restate_chords(measures)
     drums = None
     if (options.drum_cue or options.ghost_left_out) and part.groove.hits:
         whole, left_out = options.drum_cue, options.ghost_left_out
@@ -75,7 +78,7 @@ def _write_hand(
     tune = any(p.note.role is Role.MELODY for p in upper)
     staff: list[list[list[Symbol]]] = [[] for _ in bars]
     for number, voice in ((FIRST_VOICE[hand], upper), (FIRST_VOICE[hand] + 1, lower)):
-        events = marks.add_accents(make_events(voice, timeline, bars[-1].end_tick), timeline)
+        events = add_accents(add_tenuto(make_events(voice, timeline, bars[-1].end_tick)), timeline)
         above = number == FIRST_VOICE[hand]
         for measure, symbols, group in zip(
             measures, fill_bars(events, bars, rests=above or tune), staff, strict=True
@@ -85,6 +88,7 @@ def _write_hand(
                 beam(symbols, measure.bar)
                 measure.voices[number] = symbols
                 group.append(symbols)
+    say_sim(measures, (FIRST_VOICE[hand], FIRST_VOICE[hand] + 1), STAFF[hand], sections)
     spelling.add_accidentals(staff, part.harmony.key)
     ordered = sorted((s for group in staff for voice in group for s in voice), key=lambda s: s.tick)
     marks.show_fingers(ordered, timeline, options.fingerings, sections)
@@ -156,7 +160,7 @@ def find_repeats(measures: Sequence[Measure]) -> None:
             (number, _shape(symbols, measure.bar)) for number, symbols in sorted(measure.voices.items())
         )
         silent = all(not s.heads for symbols in measure.voices.values() for s in symbols)
-        plain = not measure.clefs and not measure.shows_metre and not measure.new_system
+        plain = not measure.clefs and not measure.shows_metre
         measure.repeats_last = plain and not silent and now == last
         last = now
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from handgroove.output.score.model import Clef, Head
+from handgroove.output.score.model import Clef, Head, Symbol
 from handgroove.strike import Hand
 
 
@@ -30,7 +31,7 @@ _WAYS = {
     Hand.RIGHT: (Way(Clef.TREBLE), Way(Clef.BASS), Way(Clef.TREBLE, 1)),
     Hand.LEFT: (Way(Clef.BASS), Way(Clef.TREBLE), Way(Clef.BASS, -1)),
 }
-_CHANGE = 9.0
+_CLEF_CHANGE, _LINE_CHANGE = 9.0, 4.0
 _OCTAVE_LINE = 2.5
 _FIRST = {Hand.RIGHT: Way(Clef.TREBLE), Hand.LEFT: Way(Clef.BASS)}
 
@@ -45,6 +46,11 @@ def ledger_lines(step: int, clef: Clef) -> int:
 def diatonic(head: Head) -> int:
     """Return how many steps above C0 a head is named."""
     return "CDEFGAB".index(head.name.letter) + 7 * head.octave
+
+
+def has_second(symbol: Symbol) -> bool:
+    """Return whether two heads of a chord are neighbours, so that one stands on the stem's other side."""
+    return any(b - a <= 1 for a, b in pairwise(diatonic(head) for head in symbol.heads))
 
 
 def _bar_cost(steps: Sequence[int], way: Way) -> float:
@@ -63,6 +69,10 @@ def _bar_cost(steps: Sequence[int], way: Way) -> float:
     return cost
 
 
+def _change(before: Way, after: Way) -> float:
+    return _CLEF_CHANGE * (before.clef is not after.clef) + _LINE_CHANGE * (before.octaves != after.octaves)
+
+
 def choose_ways(bars: Sequence[Sequence[int]], hand: Hand) -> list[Way]:
     """Return the best way to write each bar, given the steps above C0 of each bar's notes."""
     ways = _WAYS[hand]
@@ -74,7 +84,7 @@ def choose_ways(bars: Sequence[Sequence[int]], hand: Hand) -> list[Way]:
         after: dict[Way, tuple[float, list[Way]]] = {}
         for way in ways:
             cost, path = min(
-                ((c + (0.0 if way == before else _CHANGE), p) for before, (c, p) in best.items()),
+                ((c + _change(before, way), p) for before, (c, p) in best.items()),
                 key=lambda option: option[0],
             )
             after[way] = (cost + costs[way], [*path, way])

@@ -5,7 +5,7 @@ A swung pair of ratio r is written as two equal notes; inside the pair time is s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from handgroove.groove.hits import Feel
 from handgroove.timeline import Timeline
@@ -31,22 +31,33 @@ def straighten(offset: float, feel: Feel) -> float:
     return start + half + (inside - long) / (pair - long) * half
 
 
-def find_swing(ticks: Sequence[int], timeline: Timeline) -> Feel:
-    """Return the eighth-note swing in *ticks* (sorted onsets), or a straight feel.
+def find_swing(hands: Iterable[Sequence[int]], timeline: Timeline) -> Feel:
+    """Return the eighth-note swing in the sorted onsets of each hand, or a straight feel.
 
-    It swings if at least four in five of the beats that are divided at all have one stroke between 0.56 and 0.75
-    of the beat and nothing else inside; what else a beat holds would be a triplet or sixteenths.
+    Of the beats that a hand divides, nearly half must hold one stroke between 0.56 and 0.75 of the beat and
+    nothing else (other beats may be triplets), and at most one in ten an even eighth or sixteenths.
     """
-    inside: dict[int, list[int]] = {}
-    for tick in ticks:
-        bar = timeline.bar_at(tick)
-        if bar.metre.unit != 4:
-            continue
-        beat, rest = divmod(tick - bar.end_tick, 960)
-        if 100 < rest < 880:
-            inside.setdefault(bar.end_tick + beat * 960, []).append(rest)
-    pairs = [rests[0] for rests in inside.values() if max(rests) - min(rests) < 60 and 538 < rests[0] < 720]
-    if len(pairs) < 6 or len(pairs) < 0.8 * len(inside):
+    pairs: list[int] = []
+    divided = even = 0
+    for ticks in hands:
+        for rests in _inside_beats(ticks, timeline).values():
+            divided += 1
+            if rests[-1] - rests[0] < 60 and 538 < rests[0] < 720:
+                pairs.append(rests[0])
+            elif any(440 < rest < 530 for rest in rests):
+                even += 1
+    if len(pairs) < 6 or len(pairs) < 0.45 * divided or even > 0.1 * divided:
         return Feel()
     middle = sorted(pairs)[len(pairs) // 2]
     return Feel(middle / (960 - middle), 480)
+
+
+def _inside_beats(ticks: Sequence[int], timeline: Timeline) -> dict[int, list[int]]:
+    """Return for each quarter beat that is divided the ticks after its start at which it is."""
+    inside: dict[int, list[int]] = {}
+    for tick in ticks:
+        bar = timeline.bar_at(tick)
+        beat, rest = divmod(tick - bar.end_tick, 960)
+        if bar.metre.unit == 4 and 100 < rest < 880:
+            inside.setdefault(bar.end_tick + beat * 960, []).append(rest)
+    return inside

@@ -157,7 +157,9 @@ def with_groove() -> Part:
     hits.sort(key=lambda hit: hit.order)
     groove = Groove(tuple(hits), part.timeline)
     ghosts = tuple(i for i, hit in enumerate(hits) if hit.velocity < 40)
-    omission = Omission(1200, Change.LEFT_OUT, "snare ghosts", "the pattern leaves ghosts out", Hand.LEFT, ghosts)
+    omission = Omission(
+        1200, Change.LEFT_OUT, "snare ghosts", "the pattern leaves ghosts out", Hand.LEFT, ghosts
+    )
     family = {Role.KICK: Family.KICK, Role.SNARE: Family.SNARE, Role.COMPING: Family.HAT}
     notes = []
     for note in part.notes:
