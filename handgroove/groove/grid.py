@@ -12,7 +12,17 @@ from handgroove.groove.rows import HAT, OPENED, REST, STRUCK, parse_rows
 from handgroove.groove.steps import Grid, bend, unbend
 from handgroove.timeline import Bar, Metre
 
-__all__ = ["Grid", "bend", "choose_steps", "format_feel", "format_grid", "parse_rows", "unbend"]
+__all__ = [
+    "Grid",
+    "bend",
+    "choose_steps",
+    "format_blocks",
+    "format_count",
+    "format_feel",
+    "format_grid",
+    "parse_rows",
+    "unbend",
+]
 
 _CLOSED = {stroke: char for char, (stroke, _) in STRUCK.items()}
 _OPEN = {stroke: char for char, (stroke, _) in OPENED.items()} | {Stroke.GHOST: "o"}
@@ -127,6 +137,22 @@ def format_grid(
     *stroke* says how a hit was struck (``find_levels(groove).stroke`` for a drummer's own loudness). Where two hits
     of a piece share a step, the louder is written. A change of metre or of steps begins a block whose head says so.
     """
+    blocks = format_blocks(
+        groove, steps_per_beat=steps_per_beat, bars_per_block=bars_per_block, stroke=stroke
+    )
+    if len(blocks) == 1:
+        return "".join(f"{row}\n" for row in blocks[0][1])
+    return "".join(f"- # {head}\n" + "".join(f"  {row}\n" for row in rows) for head, rows in blocks)
+
+
+def format_blocks(
+    groove: Groove,
+    *,
+    steps_per_beat: int | None = None,
+    bars_per_block: int | None = None,
+    stroke: Callable[[Hit], Stroke] = stroke_by_velocity,
+) -> list[tuple[str, list[str]]]:
+    """Format *groove* as ``format_grid`` does; return each block's head (which bars) and its rows."""
     grids: dict[Metre, Grid] = {}
     for change in groove.timeline.metres:
         steps = steps_per_beat or choose_steps(groove, change.metre)
@@ -138,15 +164,24 @@ def format_grid(
         here = (cell.step, hit.piece)
         if here not in bar or bar[here].velocity < hit.velocity:
             bar[here] = hit
-    blocks = list(_find_blocks(_bars(groove, written), grids, bars_per_block))
-    texts = [_format_block(bars, written, grids[bars[0].metre], stroke) for bars in blocks]
-    if len(texts) == 1:
-        return "".join(f"{row}\n" for row in texts[0])
     several = len(grids) > 1
-    return "".join(
-        f"- # {_head(bars, grids[bars[0].metre], several)}\n" + "".join(f"  {row}\n" for row in rows)
-        for bars, rows in zip(blocks, texts, strict=True)
-    )
+    return [
+        (
+            _head(bars, grids[bars[0].metre], several),
+            _format_block(bars, written, grids[bars[0].metre], stroke),
+        )
+        for bars in _find_blocks(_bars(groove, written), grids, bars_per_block)
+    ]
+
+
+def format_count(grid: Grid, bars: int) -> str:
+    """Format the numbers of the felt beats, to stand above the rows of *bars* bars."""
+    beats = range(1, grid.steps_per_bar // grid.steps_per_beat + 1)
+    if grid.steps_per_beat == 1:
+        bar = "".join(str(beat % 10) for beat in beats)
+    else:
+        bar = " ".join(f"{beat:<{grid.steps_per_beat}}" for beat in beats)
+    return "   ".join([bar] * bars).rstrip()
 
 
 def _bars(groove: Groove, written: _Bars) -> list[Bar]:

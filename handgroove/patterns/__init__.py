@@ -3,6 +3,15 @@
 from __future__ import annotations
 
 from handgroove.patterns.pattern import Assignment, Fill, Pattern
-from handgroove.patterns.read import check_pattern, list_patterns, read_pattern, read_patterns
+from handgroove.patterns.read import check_pattern, find_pattern, list_patterns, read_pattern, read_patterns
 
-__all__ = ["Assignment", "Fill", "Pattern", "check_pattern", "list_patterns", "read_pattern", "read_patterns"]
+__all__ = [
+    "Assignment",
+    "Fill",
+    "Pattern",
+    "check_pattern",
+    "find_pattern",
+    "list_patterns",
+    "read_pattern",
+    "read_patterns",
+]

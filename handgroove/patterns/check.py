@@ -14,7 +14,7 @@ from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.rows import parse_rows
 from handgroove.groove.steps import Grid
 from handgroove.host.registry import find_translator
-from handgroove.patterns.model import NOTHING, PatternTime
+from handgroove.patterns.model import NOTHING, FillTime, PatternTime
 from handgroove.yamlfile import Document
 from handgroove.yamlfile.document import Loc
 from handgroove.yamlfile.explain import explain_errors
@@ -34,9 +34,11 @@ def name_settings(settings: dict[str, Any]) -> dict[str, Any]:
 
 # ---- rows ------------------------------------------------------------------------------------------------
 
+_FILL_TIME = ("feel", "steps per beat")
+
 
 def _check_grooves(document: Document, value: dict[str, Any]) -> Iterable[Problem]:
-    measured = {key: value[key] for key in ("metre", "feel", "steps per beat") if key in value}
+    measured = {key: value[key] for key in ("metre", *_FILL_TIME) if key in value}
     try:
         time = PatternTime.model_validate(measured)
     except ValidationError:
@@ -46,10 +48,10 @@ def _check_grooves(document: Document, value: dict[str, Any]) -> Iterable[Proble
     for name, fill in fills.items() if isinstance(fills, dict) else ():
         if not isinstance(fill, dict):
             continue
-        steps = fill.get("steps per beat")
-        if steps is not None and not (isinstance(steps, int) and 1 <= steps <= 24):
+        try:
+            grid = time.grid(FillTime.model_validate({key: fill[key] for key in _FILL_TIME if key in fill}))
+        except ValidationError:
             continue
-        grid = time.grid(steps)
         for text in grid.faults:
             yield document.problem(("fills", name, "steps per beat"), f"steps per beat: {text}")
         if not grid.faults:

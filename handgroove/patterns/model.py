@@ -21,12 +21,14 @@ _SWUNG_TICKS = {"eighths": 480, "sixteenths": 240}
 _BEAT_UNITS = (2, 4, 8, 16)
 
 
+def family_name(family: Family) -> str:
+    """Return how a pattern file calls *family*."""
+    return TOMS if family is Family.TOM else family.value
+
+
 def find_take_names() -> dict[str, frozenset[Piece]]:
     """Return what ``take:`` may name, families first, and the pieces that each name means."""
-    families = {
-        (TOMS if family is Family.TOM else family.value): frozenset(p for p in Piece if p.family is family)
-        for family in Family
-    }
+    families = {family_name(family): frozenset(p for p in Piece if p.family is family) for family in Family}
     return {piece.value: frozenset({piece}) for piece in Piece} | families
 
 
@@ -88,6 +90,11 @@ class Swing(FileModel):
     of: Literal["eighths", "sixteenths"] = Field(default="eighths", description="which notes swing")
 
 
+FeelField = Annotated[
+    Swing | Literal["straight"], Expected("'straight', or swing such as {swing: 2, of: eighths}")
+]
+
+
 class HarmonyEntry(FileModel):
     """What the chords are to be like; what is not said goes by the feel, the tempo and the chords themselves."""
 
@@ -108,13 +115,21 @@ class HarmonyEntry(FileModel):
     )
 
 
-class FillEntry(FileModel):
-    """A fill: what the drummer plays instead of the groove's last bar (or bars), and where it lands."""
+class FillTime(FileModel):
+    """What the rows of a fill are measured by, where that is not the groove's."""
 
-    about: str = Field(default="", description="what is characteristic of it")
     steps_per_beat: int | None = Field(
         default=None, ge=1, le=24, description="as the pattern's, where it is not given"
     )
+    feel: FeelField | None = Field(
+        default=None, description="as the pattern's, where it is not given (triplets are straight)"
+    )
+
+
+class FillEntry(FillTime):
+    """A fill: what the drummer plays instead of the groove's last bar (or bars), and where it lands."""
+
+    about: str = Field(default="", description="what is characteristic of it")
     groove: Blocks = Field(description="the fill's rows, whole bars")
     lands: PieceNames = Field(
         default=(), description="pieces struck together on the 1 that follows: [crash, kick]"
@@ -144,18 +159,17 @@ class PatternTime(FileModel):
         Field(pattern=r"^[1-9][0-9]?/(2|4|8|16)$", description="time signature"),
         Expected("a time signature such as 4/4, 6/8 or 7/8"),
     ] = "4/4"
-    feel: Annotated[
-        Swing | Literal["straight"], Expected("'straight', or swing such as {swing: 2, of: eighths}")
-    ] = Field(default="straight", description="how the offbeats lie")
+    feel: FeelField = Field(default="straight", description="how the offbeats lie")
     steps_per_beat: Annotated[
         int,
         Field(ge=1, le=24, description="characters to a felt beat (the dotted note in 6/8, 9/8 and 12/8)"),
         Expected("a whole number 1 to 24 (characters to a beat)"),
     ] = 4
 
-    def grid(self, steps_per_beat: int | None = None) -> Grid:
-        """Return the ruler under the groove, or under a fill with its own *steps_per_beat*."""
-        return _make_grid(self.metre, self.feel, steps_per_beat or self.steps_per_beat)
+    def grid(self, fill: FillTime | None = None) -> Grid:
+        """Return the ruler under the groove, or under a *fill* with steps or a feel of its own."""
+        steps, feel = (fill.steps_per_beat, fill.feel) if fill else (None, None)
+        return _make_grid(self.metre, feel or self.feel, steps or self.steps_per_beat)
 
     @field_validator("metre")
     @classmethod
@@ -199,3 +213,9 @@ def _make_grid(metre: str, feel: Swing | str, steps_per_beat: int) -> Grid:
     assert parsed is not None  # checked by the model
     bent = Feel(feel.swing, _SWUNG_TICKS[feel.of]) if isinstance(feel, Swing) else Feel()
     return Grid(parsed, steps_per_beat, bent)
+
+
+def make_schema() -> dict[str, Any]:
+    """Make the JSON Schema (draft 2020-12) of pattern files."""
+    schema = PatternFile.model_json_schema(by_alias=True)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

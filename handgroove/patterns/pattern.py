@@ -57,6 +57,8 @@ class Fill:
     bars: int
     lands: tuple[Piece, ...] = ()
     about: str = ""
+    steps_per_beat: int = 4
+    feel: Feel = Feel()  # noqa: RUF009  (a frozen value)
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,14 @@ class Pattern:
         return Groove(
             tuple(hits), timeline, title=self.title, feel=self.feel, source=self.source or self.name
         )
+
+    def fill_groove(self, name: str = "", *, tempo_bpm: float | None = None) -> Groove:
+        """Make a groove of one fill alone: the one called *name*, or the first."""
+        fill = self.fill(name)
+        timeline = Timeline.of(self.metre, tempo_bpm or self.tempo_bpm, fill.bars)
+        hits = (Hit(hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece]) for hit in fill.hits)
+        ordered = tuple(sorted(hits, key=lambda hit: hit.order))
+        return Groove(ordered, timeline, title=fill.name, feel=fill.feel, source=self.source or self.name)
 
 
 def _lay_fill(hits: Iterable[Hit], fill: Fill, start: int, end: int) -> Iterable[Hit]:

@@ -91,8 +91,11 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
     hits, bars = _lay_blocks(file.groove, grid)
     fills = []
     for fill_name, entry in file.fills.items():
-        fill_hits, fill_bars = _lay_blocks(entry.groove, file.grid(entry.steps_per_beat))
-        fills.append(Fill(fill_name, fill_hits, fill_bars, entry.lands, entry.about))
+        ruler = file.grid(entry)
+        fill_hits, fill_bars = _lay_blocks(entry.groove, ruler)
+        fills.append(
+            Fill(fill_name, fill_hits, fill_bars, entry.lands, entry.about, ruler.steps_per_beat, ruler.feel)
+        )
     assignments = tuple(_assign(document, file.hands))
     return Pattern(
         name=name,
