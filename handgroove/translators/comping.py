@@ -27,7 +27,7 @@ class CompingSettings(Settings):
     light: Literal["thumb", "top", "leave out"] = Field(
         "thumb", description="what light strokes play: the chord's lowest note, its highest, or nothing"
     )
-    full: Literal["accents", "beats", "backbeats", "never"] = Field(
+    full: Literal["accents", "beats", "backbeats", "always", "never"] = Field(
         "accents",
         description="which strokes may carry the whole chord; the other strong ones get its upper pair",
     )
@@ -109,6 +109,7 @@ class Comping:
             "accents": beat % 2 == 0 and beat >= 0,
             "beats": beat >= 0,
             "backbeats": beat % 2 == 1,
+            "always": True,
             "never": False,
         }[self.settings.full]
         return moment.voicing if whole else moment.voicing[-2:]
@@ -125,6 +126,8 @@ class Comping:
     def _ride(self, moment: Moment) -> tuple[int, ...]:
         """Return a light line: not every ride stroke is a chord; 2 and 4 carry the pair, the skip note is a thumb."""
         beat = self._beat(moment)
+        if moment.stroke is Stroke.ACCENT and self.settings.full == "always":
+            return moment.voicing
         if beat < 0:
             return self._light(moment)
         if moment.stroke is Stroke.ACCENT and self.settings.full == "beats":
