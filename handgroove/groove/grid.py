@@ -41,7 +41,7 @@ _TOP_DOWN = (
 )
 _ORDER = {piece: place for place, piece in enumerate(dict.fromkeys((*_TOP_DOWN, *Piece)))}
 
-_FITTING_SHARE = 0.9  # of the hits; the rest may be ornaments finer than any grid worth reading
+_STEP_COST = 0.005  # a finer grid is worth it when each step more a beat catches one hit in two hundred
 _LOOSE_SEC = (
     0.035  # a step is meant when a hit is this near (most drummers' spread is under 0.02; margin ours)
 )
@@ -65,18 +65,13 @@ def format_feel(feel: Feel) -> str:
 
 
 def choose_steps(groove: Groove, metre: Metre | None = None) -> int:
-    """Return the fewest steps per beat of *metre* on which nearly all of *groove*'s hits fall and stay apart."""
+    """Return how many steps per beat of *metre* suit *groove*: few, yet nearly every hit falls on one of its own."""
     metre = metre or groove.timeline.metre_at(groove.timeline.pickup_ticks)
     choices = (3, 6, 12) if metre.is_compound else (1, 2, 3, 4, 6, 8, 12)
-    costs: list[tuple[float, int]] = []
-    for steps in choices:
-        grid = Grid(metre, steps, groove.feel)
-        if grid.faults:
-            continue
-        fit = _fitting(groove, grid)
-        if fit >= _FITTING_SHARE:
-            return steps
-        costs.append((-fit, steps))
+    grids = [grid for steps in choices if not (grid := Grid(metre, steps, groove.feel)).faults]
+    costs = [
+        (_misfitting(groove, grid) + _STEP_COST * grid.steps_per_beat, grid.steps_per_beat) for grid in grids
+    ]
     return min(costs)[1] if costs else choices[-1]
 
 
@@ -105,10 +100,10 @@ def _start(bar: Bar) -> int:
     return bar.end_tick - bar.metre.bar_ticks if bar.number == 0 else bar.start_tick
 
 
-def _fitting(groove: Groove, grid: Grid) -> float:
-    """Return the share of hits that lie near a step of *grid* which no other hit of their piece has taken."""
+def _misfitting(groove: Groove, grid: Grid) -> float:
+    """Return the share of hits that don't lie near a step of *grid*, or near one that their piece has taken already."""
     taken: set[tuple[int, int, Piece]] = set()
-    fitting = in_metre = 0
+    misfitting = in_metre = 0
     for hit in groove.hits:
         if groove.timeline.metre_at(hit.tick) != grid.metre:
             continue
@@ -116,10 +111,10 @@ def _fitting(groove: Groove, grid: Grid) -> float:
         cell = _place(groove, hit, grid)
         loose_ticks = _LOOSE_SEC * groove.timeline.tempo_at(hit.tick) * 16
         key = (cell.bar, cell.step, hit.piece)
-        if key not in taken and abs(cell.off_ticks) <= min(loose_ticks, grid.step_ticks / 2):
-            fitting += 1
+        if key in taken or abs(cell.off_ticks) > min(loose_ticks, grid.step_ticks / 4):
+            misfitting += 1
         taken.add(key)
-    return fitting / in_metre if in_metre else 1.0
+    return misfitting / in_metre if in_metre else 0.0
 
 
 _Bars = dict[int, dict[tuple[int, Piece], Hit]]
