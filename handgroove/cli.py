@@ -10,6 +10,7 @@ import typer
 from handgroove import __version__
 from handgroove.commands.audition import audition
 from handgroove.commands.demo import demo
+from handgroove.commands.patterns import app as patterns
 from handgroove.commands.translate import translate
 from handgroove.commands.translators import translators
 from handgroove.errors import HandgrooveError
@@ -48,6 +49,7 @@ def _common(
 
 app.command()(translate)
 app.command()(translators)
+app.add_typer(patterns)
 app.command()(demo)
 app.command()(audition)
 

@@ -151,6 +151,18 @@ class HandEntry(FileModel):
     settings: dict[str, Any] = Field(default_factory=dict, description="the translator's own settings")
 
 
+class PatternHead(FileModel):
+    """What a pattern is called, and how fast it goes."""
+
+    title: str = Field(min_length=1, description="the pattern's name in full")
+    about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
+    tempo: Annotated[
+        int,
+        Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
+        Expected("a whole number 20 to 300 (quarter notes a minute)"),
+    ] = 100
+
+
 class PatternTime(FileModel):
     """What the rows of a groove are measured by: a pattern's metre, feel and steps."""
 
@@ -188,16 +200,9 @@ class PatternTime(FileModel):
         return steps
 
 
-class PatternFile(PatternTime):
+class PatternFile(PatternTime, PatternHead):
     """A pattern: a groove, and how two hands take it."""
 
-    title: str = Field(min_length=1, description="the pattern's name in full")
-    about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
-    tempo: Annotated[
-        int,
-        Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),
-        Expected("a whole number 20 to 300 (quarter notes a minute)"),
-    ] = 100
     groove: Blocks = Field(
         default=(), description="a row a drum, a character a step; several blocks follow one another"
     )

@@ -83,24 +83,29 @@ class Document:
         """Return the file's data as plain dicts, lists and scalars."""
         return self.root.value
 
-    def entry(self, loc: Loc) -> tuple[Entry, bool]:
-        """Return the deepest entry on the way to *loc*, and whether the whole way was there."""
-        entry, whole = self.root, True
+    def path(self, loc: Loc) -> Loc:
+        """Return the steps of *loc* that the file has, as it writes them (a model's ``_`` may be a space)."""
+        entry, steps = self.root, list[str | int]()
         for step in loc:
-            child = entry.children.get(step)
-            if child is None and isinstance(step, str):
-                child = entry.children.get(step.replace("_", " "))
-            if child is None:
-                whole = False
-            else:
-                entry, whole = child, True
-        return entry, whole
+            for name in (step, step.replace("_", " ")) if isinstance(step, str) else (step,):
+                if name in entry.children:
+                    entry = entry.children[name]
+                    steps.append(name)
+                    break
+        return tuple(steps)
+
+    def entry(self, loc: Loc) -> Entry:
+        """Return the deepest entry on the way to *loc*."""
+        entry = self.root
+        for step in self.path(loc):
+            entry = entry.children[step]
+        return entry
 
     def problem(
         self, loc: Loc, text: str, remedy: str = "", *, offset: int = 0, at_key: bool = False
     ) -> Problem:
         """Make a problem placed at *loc*, or *offset* characters into its text, or *at_key* on its key."""
-        entry, _ = self.entry(loc)
+        entry = self.entry(loc)
         line, column = entry.line, entry.column
         if at_key and entry.key_line >= 0:
             line, column = entry.key_line, entry.key_column

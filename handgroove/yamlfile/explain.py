@@ -22,6 +22,7 @@ Model = TypeVar("Model", bound=BaseModel)
 _ONE = {int: "a whole number", float: "a number", bool: "true or false", str: "text"}
 _MANY = {int: "whole numbers", float: "numbers", str: "words"}
 _SHOWN_CHARS = 60
+_OTHER_OPTION = ("literal_error", "string_type", "none_required")
 
 
 def validate(document: Document, model: type[Model]) -> Model:
@@ -43,9 +44,13 @@ def explain_errors(
 ) -> list[Problem]:
     """Return a problem, placed in *document*, for each thing that *error* says of the *model* at *base*."""
     problems: dict[Problem, None] = {}
-    for item in error.errors(include_url=False):
-        if len(problems) > 10 * MOST_PROBLEMS:
-            break
+    items = error.errors(include_url=False)[: 10 * MOST_PROBLEMS]
+    paths = [document.path((*base, *item["loc"])) for item in items]
+    for item, path in zip(items, paths, strict=True):
+        if item["type"] in _OTHER_OPTION and any(
+            p[: len(path)] == path and len(p) > len(path) for p in paths
+        ):
+            continue  # one option of several does not fit, and what is wrong in the other is told
         for problem in _explain_one(dict(item), document, model, base):
             problems[problem] = None
     return list(problems)
@@ -81,7 +86,7 @@ def _explain_one(
         yield document.problem(place[:-1], text, at_key=True)
     else:
         choices = _choices_at(model, loc)
-        entry, _ = document.entry(place)
+        entry = document.entry(place)
         remedy = did_you_mean(entry.text[:_SHOWN_CHARS], choices) if choices else ""
         expected = _describe_at(model, loc) or item["msg"]
         yield document.problem(place, f"{name}: expected {expected}, got {_show(document, place)}", remedy)
@@ -108,7 +113,7 @@ def _name(document: Document, loc: Loc) -> str:
 
 def _show(document: Document, loc: Loc) -> str:
     """Return what was got at *loc*, as it was written."""
-    entry, _ = document.entry(loc)
+    entry = document.entry(loc)
     if entry.children or isinstance(entry.value, dict | list):
         return entry.text
     if entry.value is None:
@@ -221,17 +226,12 @@ def _describe(option: Any, metadata: list[Any]) -> str:
 
 
 def _limits(metadata: list[Any]) -> str:
-    low = next(
-        (x for m in metadata for x in (getattr(m, "ge", None), getattr(m, "gt", None)) if x is not None), None
-    )
-    high = next(
-        (x for m in metadata for x in (getattr(m, "le", None), getattr(m, "lt", None)) if x is not None), None
-    )
-    if low is not None and high is not None:
-        return f" {low} to {high}"
-    if low is not None:
-        return f", {low} or more"
-    return f", at most {high}" if high is not None else ""
+    limits = {key: getattr(m, key) for m in metadata for key in ("ge", "gt", "le", "lt") if hasattr(m, key)}
+    if "ge" in limits and "le" in limits:
+        return f" {limits['ge']} to {limits['le']}"
+    words = {"gt": "more than {}", "ge": "{} or more", "lt": "less than {}", "le": "at most {}"}
+    said = [word.format(limits[key]) for key, word in words.items() if key in limits]
+    return f", {' and '.join(said)}" if said else ""
 
 
 def _join(words: list[str]) -> str:
