@@ -16,14 +16,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import yaml
 from pydantic import AfterValidator, Field
 
+from handgroove.harmony.settings import Idiom
 from handgroove.output.files import write_whole
 from handgroove.yamlfile import read_yaml
 from handgroove.yamlfile.model import Fault, Faults, FileModel
+
+if TYPE_CHECKING:
+    from handgroove.patterns import Pattern
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,7 @@ class _Reading(FileModel):
 
     pattern: str = ""
     level: str = ""
-    voicing: str = ""
+    voicing: Idiom | Literal[""] = ""
     player: str = ""
 
 
@@ -85,7 +89,7 @@ def picks_path(source: str | Path) -> Path:
 def read_picks(path: str | Path) -> Picks:
     """Read the picks at *path*; raise HandgrooveError with all that is wrong in the file."""
     read = read_yaml(path, _PicksFile)
-    chosen = {key: getattr(read.reading, key) for key in _Reading.model_fields}
+    chosen = {key: str(getattr(read.reading, key)) for key in _Reading.model_fields}
     return Picks({key: value for key, value in chosen.items() if value}, dict(read.figures))
 
 
@@ -104,3 +108,21 @@ def format_picks(picks: Picks, source: str = "") -> str:
 def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
     """Write *picks* to *path*, over what is there: a picks file is kept by the program."""
     return write_whole(path, format_picks(picks, source))
+
+
+def use_picks(source: str | Path) -> tuple[Pattern | None, tuple[str, ...]]:
+    """Return the pattern that the picks of *source* choose, voiced as they say, and a message that tells of it.
+
+    None and no message where there are no picks, or none of a reading.
+    """
+    from handgroove.patterns import read_pattern
+
+    path = picks_path(source)
+    reading = read_picks(path).reading if path.exists() else {}
+    if not reading.get("pattern"):
+        return None, ()
+    pattern = read_pattern(reading["pattern"])
+    if voicing := reading.get("voicing"):
+        pattern = replace(pattern, harmony=replace(pattern.harmony, idiom=Idiom(voicing)))
+    told = ", ".join(f"{key} {value}" for key, value in reading.items())
+    return pattern, (f"played as picked in {path.name}: {told}",)

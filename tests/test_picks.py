@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from handgroove.errors import HandgrooveError
-from handgroove.picks import Picks, picks_path, read_picks, write_picks
+from handgroove.harmony.settings import Idiom
+from handgroove.picks import Picks, picks_path, read_picks, use_picks, write_picks
 
 
 def test_what_is_written_is_read_back(tmp_path: Path) -> None:
@@ -55,3 +56,23 @@ def test_picks_lie_beside_the_source() -> None:
     """take.mid has take.picks.yaml beside it, a built-in pattern has its name in the current folder."""
     assert picks_path("songs/take.mid") == Path("songs/take.picks.yaml")
     assert picks_path("straight eighths") == Path("straight-eighths.picks.yaml")
+
+
+def test_a_kept_reading_is_what_translate_plays(tmp_path: Path) -> None:
+    """The picks beside a take choose pattern and voicing for the next run, and the part's messages say so."""
+    source = tmp_path / "take.mid"
+    assert use_picks(source) == (None, ())
+    reading = {"pattern": "swing-ride", "voicing": "quartal"}
+    write_picks(Picks(reading).with_figure(3, 1), picks_path(source))
+    pattern, messages = use_picks(source)
+    assert pattern is not None
+    assert (pattern.name, pattern.harmony.idiom) == ("swing-ride", Idiom.QUARTAL)
+    assert messages == ("played as picked in take.picks.yaml: pattern swing-ride, voicing quartal",)
+
+
+def test_an_unknown_voicing_is_refused(tmp_path: Path) -> None:
+    """A voicing that does not exist is refused with the file's line."""
+    path = tmp_path / "a.yaml"
+    path.write_text("reading:\n  voicing: crowded\n")
+    with pytest.raises(HandgrooveError, match=r"a\.yaml:2:\d+: .*'crowded'"):
+        read_picks(path)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
+    from handgroove.errors import Problem
     from handgroove.groove.hits import Groove
     from handgroove.part import Part
     from handgroove.patterns import Pattern
@@ -23,6 +25,14 @@ class Extra(StrEnum):
 
     SCORE = "score"
     SOUND = "sound"
+
+
+class Drums(StrEnum):
+    """Whether the drums are heard in the sound file: not, softly beside the piano, or alone."""
+
+    OFF = "off"
+    SOFT = "soft"
+    ONLY = "only"
 
 
 def translate(
@@ -56,12 +66,21 @@ def translate(
         float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
     ] = 0,
     write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
+    soundfont: Annotated[
+        Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
+    ] = None,
+    drums: Annotated[
+        Drums, typer.Option(help="Sound: with the drums to compare, or they alone.")
+    ] = Drums.OFF,
+    count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
+    click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
     force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
 ) -> None:
     """Turn grooves into a two-hand piano part.
 
-    Writes piano.mid, report.json and fingers.svg into a folder, one for each source.
+    Writes piano.mid, report.json and fingers.svg into a folder, one for each source. What you kept of an audition is
+    used unless you name a pattern. When you listen, start quietly, above all with headphones.
 
     Examples:
 
@@ -76,14 +95,16 @@ def translate(
     job = _Job(chart, pattern, player, key, transpose, bars, tempo, kit, channel, track or [], pickup)
     folders = choose_folders(sources, out)
     names = [*FILES, *(("score.musicxml",) if Extra.SCORE in (write or []) else ())]
-    problems = []
+    names += ["piano.wav"] if Extra.SOUND in (write or []) else []
+    sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
+    problems: list[Problem] = []
     for source, folder in _with_progress(list(zip(sources, folders, strict=True)), as_json):
         try:
             from handgroove.output.files import check_free
 
             check_free([folder / name for name in names], force=force)
             part = job.run(source)
-            written = write_part(part, folder, write or [])
+            written = write_part(part, folder, write or [], sound)
         except HandgrooveError as error:
             problems.extend(error.problems)
             continue
@@ -110,8 +131,10 @@ def choose_folders(sources: list[str], out: Path | None) -> list[Path]:
     return folders
 
 
-def write_part(part: Part, folder: Path, extras: list[Extra]) -> list[Path]:
-    """Write all that is asked for into *folder* and return the files."""
+def write_part(
+    part: Part, folder: Path, extras: list[Extra], sound: dict[str, Any] | None = None
+) -> list[Path]:
+    """Write all that is asked for into *folder* and return the files; *sound* says how the recording is to be."""
     from handgroove.output.midi import write_midi
     from handgroove.output.picture import write_picture
     from handgroove.output.report import write_report
@@ -128,7 +151,7 @@ def write_part(part: Part, folder: Path, extras: list[Extra]) -> list[Path]:
     if Extra.SOUND in extras:
         from handgroove.output.sound import write_sound
 
-        written.append(write_sound(part, folder / "piano.wav"))
+        written.append(write_sound(part, folder / "piano.wav", **sound or {}))
     return written
 
 
@@ -180,9 +203,13 @@ class _Job:
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
         from handgroove.job import translate as main_job
+        from handgroove.picks import use_picks
 
         groove, own_pattern = self.read_source(source)
-        return main_job(groove, self.chart, self.pattern or own_pattern, self.player, key=self.key)
+        picked, told = (None, ()) if self.pattern else use_picks(source)
+        pattern = self.pattern or picked or own_pattern
+        part = main_job(groove, self.chart, pattern, self.player, key=self.key)
+        return replace(part, messages=(*part.messages, *told))
 
     def read_source(self, source: str) -> tuple[Groove, Pattern | None]:
         """Return the groove that *source* names, and its pattern where it is one."""
