@@ -11,6 +11,8 @@ from handgroove.groove.hits import Feel, Marker
 from handgroove.harmony.chord_model import Chord, Key
 from handgroove.timeline import Metre
 
+STROKE_EARLY_TICKS = 100  # less than half a sixteenth: what is earlier was meant to be
+
 
 class Cue(StrEnum):
     """What the band does in a stretch of the chart beside playing its chord."""
@@ -88,6 +90,17 @@ class Harmony:
     def index_at(self, tick: int) -> int:
         """Return the index of the span that *tick* falls in; past the end, the last one."""
         return max(0, bisect_right(self._starts, tick) - 1)
+
+    def index_of_stroke(self, tick: int, early_ticks: int = STROKE_EARLY_TICKS) -> int:
+        """Return the index of the span that a stroke played at *tick* belongs to.
+
+        People play a little before the beat: a stroke up to *early_ticks* before a change belongs to the new chord.
+        """
+        index = self.index_at(tick)
+        after = index + 1
+        if after < len(self.spans) and self.spans[after].start_tick - tick <= early_ticks:
+            return after
+        return index
 
     def at(self, tick: int) -> ChordSpan:
         """Return the span that *tick* falls in; past the end, the last one."""

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from handgroove.harmony.chart_model import Harmony
 from handgroove.harmony.chord_model import Chord, Key
-from handgroove.harmony.idioms import third, voiced
+from handgroove.harmony.idioms import recipes, third, voiced
 from handgroove.harmony.limits import is_muddy
 from handgroove.harmony.settings import HarmonySettings, Idiom, TopLine
 
@@ -212,3 +212,9 @@ def _own_cost(voicing: Voicing, chord: Chord, centre: int) -> float:
     if heard is not None and sum(p % 12 == (chord.root.pc + heard) % 12 for p in voicing) > 1:
         cost += 2.0
     return cost
+
+
+def forget_voicings() -> None:
+    """Empty what is remembered of earlier chords, so that a measurement starts from nothing."""
+    for remembered in (move_cost, movement, _placed, recipes):
+        remembered.cache_clear()
