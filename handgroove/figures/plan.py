@@ -9,7 +9,6 @@ from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
 from handgroove.figures.fill import fill_candidates
 from handgroove.figures.hook import Bars, hook_candidates
-from handgroove.figures.picks import Pick, choose
 from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.groove.find_fills import FoundFill
 from handgroove.groove.hits import Groove
@@ -69,7 +68,7 @@ def plan_figures(
     harmony: Harmony,
     voicings: Sequence[tuple[int, ...]] = (),
     settings: FigureSettings = DEFAULT_SETTINGS,
-    picks: Mapping[int, Pick] | None = None,
+    picks: Mapping[str, int] | None = None,
     *,
     lows: Sequence[int] = (),
     tune: Sequence[tuple[int, int]] = (),
@@ -77,7 +76,8 @@ def plan_figures(
     """Plan the figures of *groove* (the knowledge's own): fills, and hooks where the drums play alone.
 
     *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (tick, pitch) of a melody's notes, to which
-    figures lead. *picks* fix choices by the bar in which a figure begins.
+    figures lead. *picks* fix choices: the
+    candidate (from 1) by the bar that a figure begins in, as ``bar 8`` (see handgroove.picks).
     """
     song = Song(groove, knowledge.levels, harmony, voicings, lows, tune)
     alone = _drum_only(knowledge, harmony)
@@ -93,8 +93,12 @@ def plan_figures(
             found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
             _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
     choices.sort(key=lambda choice: choice.bar)
-    for bar in sorted(set(picked) - {choice.bar for choice in choices}):
-        messages.append(f"bar {bar}: a figure was picked, but no fill or drum-only stretch begins there")
+    begun = {f"bar {choice.bar}" for choice in choices}
+    messages += [
+        f"{bar}: a figure was picked, but no fill or drum-only stretch begins there"
+        for bar in picked
+        if bar not in begun
+    ]
     asked = [item for choice in choices for item in choice.candidate.asked]
     hits = frozenset(index for choice in choices for index in choice.candidate.hits)
     return Figures(
@@ -112,14 +116,17 @@ def _settle(
     bar: int,
     what: str,
     found: list[Candidate],
-    picks: Mapping[int, Pick],
+    picks: Mapping[str, int],
 ) -> None:
     if not found:
         return
-    chosen, message = choose(bar, found, picks)
-    choices.append(Choice(bar, what, tuple(found), chosen))
-    if message:
-        messages.append(message)
+    number = picks.get(f"bar {bar}", 1)
+    if number > len(found):
+        messages.append(
+            f"bar {bar}: candidate {number} was picked, but there are {len(found)}; the best is played"
+        )
+        number = 1
+    choices.append(Choice(bar, what, tuple(found), number - 1))
 
 
 def _holds_melody(fill: FoundFill, tune: Sequence[tuple[int, int]]) -> bool:

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from handgroove.errors import HandgrooveError
 from handgroove.figures.hook import find_form
-from handgroove.figures.picks import Pick, parse_pitch, read_picks, write_picks
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know import know_groove
@@ -23,7 +19,7 @@ EIGHTHS = {
 }
 
 
-def plan_fill(picks: dict[int, Pick] | None = None) -> Figures:
+def plan_fill(picks: dict[str, int] | None = None) -> Figures:
     """Return the figures of eight bars with a fill in the fourth."""
     groove = play(ROCK, ROCK, ROCK, TOMS, CRASH, ROCK, ROCK, ROCK)
     chart = parse_chart("| C | F | C | G7 | C | F | C | C |")
@@ -51,40 +47,10 @@ def test_fill_is_replaced_whole_and_nothing_else() -> None:
 
 
 def test_pick_is_kept() -> None:
-    """A picked candidate is played, by number or by its notes, and a pick that fits nothing is told."""
-    third = plan_fill({4: Pick(4, 3)})
-    assert third.choices[0].chosen == 2
-    by_notes = plan_fill({4: Pick(4, 1, third.choices[0].candidate.pitches)})
-    assert by_notes.choices[0].chosen == 2
-    assert "no fill" in plan_fill({2: Pick(2)}).messages[0]
-    assert "9 was picked" in plan_fill({4: Pick(4, 9)}).messages[0]
-
-
-def test_picks_file_comes_back(tmp_path: Path) -> None:
-    """Written picks are read back as they were, notes and all."""
-    picks = {4: Pick(4, 2), 8: Pick(8, 1, (77, 66, 58))}
-    path = tmp_path / "picks.yaml"
-    write_picks(path, picks)
-    assert read_picks(path) == picks
-    assert "F5 F#4 Bb3" in path.read_text()
-
-
-def test_wrong_picks_file_is_explained(tmp_path: Path) -> None:
-    """A picks file with a wrong key and a wrong number names both places."""
-    path = tmp_path / "picks.yaml"
-    path.write_text("picks:\n  - bar: 4\n    chose: 2\n  - bar: four\n")
-    with pytest.raises(HandgrooveError) as caught:
-        read_picks(path)
-    text = str(caught.value)
-    assert "picks.yaml:3" in text
-    assert "picks.yaml:4" in text
-
-
-def test_note_names_are_read() -> None:
-    """C4 is 60, and sharps and flats cross octaves rightly."""
-    assert [parse_pitch(name) for name in ("C4", "F#4", "Bb3", "Cb4", "B#3")] == [60, 66, 58, 59, 60]
-    with pytest.raises(HandgrooveError):
-        parse_pitch("H4")
+    """A picked candidate is played, and a pick that fits nothing is told."""
+    assert plan_fill({"bar 4": 3}).choices[0].chosen == 2
+    assert "no fill" in plan_fill({"bar 2": 1}).messages[0]
+    assert "9 was picked" in plan_fill({"bar 4": 9}).messages[0]
 
 
 @pytest.mark.parametrize(("bars", "form"), [(1, "b"), (2, "a b"), (4, "a a' a b"), (5, "a a' a a' b")])
