@@ -18,6 +18,9 @@ from handgroove.output.sound.source import RATE, held_level, release_level
 PIANO_GAIN = 0.56
 CEILING = 10 ** (-1 / 20)  # 1 dB below full scale: room for converters and for lossy coding afterwards
 _BLOCK = 64
+_PIECE = (
+    _BLOCK << 14
+)  # frames that are worked on at a time, so that an hour of music needs no second hour in memory
 _RECOVERY = 0.992  # of a block, after the limiter has turned down: about 0.2 seconds
 
 
@@ -74,25 +77,34 @@ def add_sound(mix: Frames, start: int, sound: Frames, gains: tuple[float, float]
 
 def limit(mix: Frames) -> None:
     """Turn *mix* down, where and while it would pass the ceiling, by a gain that both sides share."""
-    count = mix.shape[1]
-    blocks = -(-count // _BLOCK)
-    peaks = np.zeros(blocks * _BLOCK, dtype=np.float32)
-    np.maximum(np.abs(mix[0]), np.abs(mix[1]), out=peaks[:count])
-    peak = peaks.reshape(blocks, _BLOCK).max(axis=1)
-    if not blocks or peak.max() <= CEILING:
+    peak = _block_peaks(mix)
+    if not len(peak) or peak.max() <= CEILING:
         return
     wanted = np.minimum(1, CEILING / np.maximum(peak, 1e-9))
     # Three blocks (4 ms) look ahead, so that the gain is down before the peak arrives.
     near = np.pad(wanted, 3, mode="edge")
-    target = np.min([near[k : k + blocks] for k in range(7)], axis=0)
-    gain, now = np.ones(blocks), 1.0
+    target = np.min([near[k : k + len(peak)] for k in range(7)], axis=0)
+    gain, now = np.ones(len(peak)), 1.0
     for index, least in enumerate(target.tolist()):
         now = min(least, 1 - (1 - now) * _RECOVERY)
         gain[index] = now
-    at = np.arange(count, dtype=np.float32)
-    centres = np.arange(blocks) * _BLOCK + _BLOCK / 2
-    mix *= np.interp(at, centres, _smooth(gain)).astype(np.float32)
-    np.clip(mix, -CEILING, CEILING, out=mix)
+    gain = _smooth(gain)
+    centres = np.arange(len(gain)) * _BLOCK + _BLOCK / 2
+    for start in range(0, mix.shape[1], _PIECE):
+        piece = mix[:, start : start + _PIECE]
+        at = np.arange(start, start + piece.shape[1])
+        piece *= np.interp(at, centres, gain).astype(np.float32)
+        np.clip(piece, -CEILING, CEILING, out=piece)
+
+
+def _block_peaks(mix: Frames) -> Frames:
+    """Return the highest magnitude in each block of *mix*, of both sides together."""
+    peaks = [np.zeros(0, dtype=np.float32)]
+    for start in range(0, mix.shape[1], _PIECE):
+        piece = np.abs(mix[:, start : start + _PIECE]).max(axis=0)
+        piece = np.pad(piece, (0, -len(piece) % _BLOCK))
+        peaks.append(piece.reshape(-1, _BLOCK).max(axis=1))
+    return np.concatenate(peaks)
 
 
 def _smooth(

@@ -21,7 +21,8 @@ def frames_of(folder: Path, *more: str) -> int:
     done = CliRunner().invoke(app, [*ASKED, "--out", str(folder), *more])
     assert done.exit_code == 0, (done.output, done.exception)
     with wave.open(str(folder / "piano.wav")) as file:
-        return file.getnframes()
+        frames: int = file.getnframes()
+    return frames
 
 
 def test_sound_is_written_as_wished(tmp_path: Path) -> None:
