@@ -6,6 +6,7 @@ Reaches are in semitones between thumb and little finger; speeds in strokes a se
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from handgroove.strike import Hand, Role
 
@@ -65,15 +66,13 @@ class Player:
         return self.left if hand is Hand.LEFT else self.right
 
 
-# "I reach a ..." -> semitones between outer white keys. Comfort lies two semitones lower, as in Parncutt et al.
-# (1997), Table 1, for every finger pair.
-REACHES = {"octave": 12, "ninth": 14, "tenth": 16, "eleventh": 17}
+def read_player(name_or_path: str | Path = "") -> Player:
+    """Return the player of a name ("octave", "small hand") or a YAML file; nothing said, the default.
 
-
-def read_player(path: str = "") -> Player:
-    """Return the player that *path* names: nothing for the default, or a reach ("octave", "tenth")."""
-    if not path:
+    Raise HandgrooveError with all that is wrong with a file, or a name that is not known.
+    """
+    if not name_or_path:
         return Player()
-    most = REACHES[path]
-    size = HandSize(most, most - 2)
-    return Player(f"a pianist who reaches {'an' if path[0] in 'eo' else 'a'} {path}", size, size)
+    from handgroove.hands.playerfile import find_player
+
+    return find_player(name_or_path)
