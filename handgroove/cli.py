@@ -8,7 +8,9 @@ from typing import Annotated
 import typer
 
 from handgroove import __version__
+from handgroove.commands import players
 from handgroove.commands.audition import audition
+from handgroove.commands.check import check
 from handgroove.commands.demo import demo
 from handgroove.commands.patterns import app as patterns
 from handgroove.commands.translate import translate
@@ -52,6 +54,8 @@ app.command()(translators)
 app.add_typer(patterns)
 app.command()(demo)
 app.command()(audition)
+app.command()(check)
+app.add_typer(players.app)
 
 
 def main() -> None:

@@ -13,13 +13,15 @@ from dataclasses import replace
 from handgroove.hands.costs import Costs, Shape, make_costs
 from handgroove.hands.model import FIELDS
 from handgroove.hands.player import Player
-from handgroove.hands.search import Search, Slice, Step, Variant, cut_into_slices
-from handgroove.hands.wishes import Clock, Wish, clock_of
+from handgroove.hands.search import Search, Slice, Step, Variant, as_asked, cut_into_slices
+from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next
 from handgroove.part import Note
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline
 
 WIDE = 24  # fingerings have no losses to weigh, so a wide beam costs little
+WIDEST, FAR_BACK = 160, 8  # where no way was found: all ways through the last strokes
+UNTOUCHABLE = 100.0  # what a note is worth here: nothing may be let go early if it can be helped
 FORCED = 100.0
 _SPREAD = {1: (3,), 2: (1, 5), 3: (1, 3, 5), 4: (1, 2, 4, 5), 5: (1, 2, 3, 4, 5)}
 
@@ -27,10 +29,21 @@ _SPREAD = {1: (3,), 2: (1, 5), 3: (1, 3, 5), 4: (1, 2, 4, 5), 5: (1, 2, 3, 4, 5)
 class FingerSearch(Search):
     """A search that changes nothing: where no fingers do, it takes the nearest and goes on."""
 
-    width = WIDE
+    width, open_width, back = WIDE, WIDEST, FAR_BACK
 
-    def __init__(self, costs: Costs, worths: Sequence[float]) -> None:
-        super().__init__(costs, worths, None)
+    def __init__(self, costs: Costs, count: int) -> None:
+        super().__init__(costs, [UNTOUCHABLE] * count, lambda piece: (as_asked(piece),))
+
+    def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
+        """Return what keeps ways apart: where no way was found at first, which finger struck when."""
+        if not piece.opened:
+            return super().apart(step, shape, piece)
+        since = piece.wishes[0].sec - self.model.rock_sec - 0.1
+        return tuple([onset if onset > since else 0.0 for onset in step.memory[::FIELDS]])
+
+    def shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
+        """Return the fingerings to try: those that keep to the fingers that are given."""
+        return super().shapes(variant, opened=False)
 
     def stuck(self, beam: list[Step], piece: Slice) -> Step:
         """Return a step that plays *piece* with the fingers that come nearest."""
@@ -84,8 +97,14 @@ def find_steps(notes: Sequence[Note], player: Player, hand: Hand, clock: Clock) 
         return []
     costs = make_costs(player.size(hand), player.speeds)
     wishes = [as_wish(note, clock) for note in notes]
-    search = FingerSearch(costs, [0.0] * len(wishes))
-    return search.run(cut_into_slices(wishes))
+    on_key: dict[int, Wish] = {}
+    for wish in wishes:
+        before = on_key.get(wish.pitch)
+        if before is not None and before.end_tick > wish.tick:
+            before.end_at(wish.tick, wish.sec)
+        on_key[wish.pitch] = wish
+    end_at_next(wishes)
+    return FingerSearch(costs, len(wishes)).run(cut_into_slices(wishes))
 
 
 def as_wish(note: Note, clock: Clock) -> Wish:

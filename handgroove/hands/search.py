@@ -129,9 +129,9 @@ def as_asked(piece: Slice) -> Variant:
 class Search:
     """Finds one hand's way through its slices; *open_slice* gives a slice's variants when it has to be opened."""
 
-    width = WIDTH
+    width, open_width, back = WIDTH, OPEN_WIDTH, BACK
 
-    def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener | None) -> None:
+    def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener) -> None:
         self.costs, self.model, self.worths, self.open_slice = costs, costs.model, worths, open_slice
 
     def run(self, slices: Sequence[Slice]) -> list[Step]:
@@ -140,12 +140,12 @@ class Search:
         at = 0
         while at < len(slices):
             beam = self._expand(beams[at], slices[at])
-            if not beam and self.open_slice is None:
+            if not beam and slices[at].opened:
                 beam = [self.stuck(beams[at], slices[at])]
             if beam:
                 beams.append(beam)
                 at += 1
-                self._forget(beams, at - BACK - 1)
+                self._forget(beams, at - self.back - 1)
             else:
                 at = self._open(slices, at)
                 del beams[at + 1 :]
@@ -160,10 +160,8 @@ class Search:
 
     def _open(self, slices: Sequence[Slice], at: int) -> int:
         """Open the slice at *at* and those just before it; return the first that was opened."""
-        assert self.open_slice is not None
-        assert not slices[at].opened, "an opened slice can always be left out"
         first = at
-        for index in range(max(0, at - BACK), at + 1):
+        for index in range(max(0, at - self.back), at + 1):
             piece = slices[index]
             if not piece.opened:
                 piece.opened = True
@@ -172,8 +170,8 @@ class Search:
         return first
 
     def stuck(self, beam: list[Step], piece: Slice) -> Step:
-        """Return the step over a slice that can't be played and can't be opened."""
-        raise NotImplementedError
+        """Return the step over a slice that can't be played even when opened; leaving all out always can."""
+        raise AssertionError("an opened slice can be left out")
 
     def _trace(self, beam: list[Step]) -> list[Step]:
         step: Step | None = beam[0]
@@ -191,19 +189,18 @@ class Search:
         options: list[tuple[float, int, Step, int, Shape]] = []
         for index, variant in enumerate(piece.variants):
             base = variant.loss * LOSS
-            for shape in self._shapes(variant, piece.opened):
+            for shape in self.shapes(variant, piece.opened):
                 cost = base + shape.cost
                 for step in beam:
                     total = step.cost + cost + self.move(step, variant, shape)
                     options.append((total, len(options), step, index, shape))
         if len(options) > 1:
             options.sort()
-        width = OPEN_WIDTH if piece.opened else self.width
+        width = self.open_width if piece.opened else self.width
         seen = set()
         found: list[Step] = []
         for total, _, step, index, shape in options:
-            before = step.fingers if len(shape.fingers) == 1 == len(step.fingers) or piece.opened else ()
-            key = (index, shape.fingers, before, step.index)
+            key = (index, shape.fingers, self.apart(step, shape, piece))
             if key in seen:
                 continue
             new = self._place(step, piece.variants[index], shape)
@@ -220,7 +217,13 @@ class Search:
             found.sort(key=lambda step: step.cost)
         return found
 
-    def _shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
+    def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
+        """Return what of *step* keeps its way apart from others to the same fingers: the finger before, mostly."""
+        if piece.opened:
+            return (step.fingers, step.index)
+        return step.fingers if len(shape.fingers) == 1 == len(step.fingers) else ()
+
+    def shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
         """Return the fingerings to try; in an opened slice also others than those asked for, at a loss."""
         sounds = variant.sounds
         if not sounds:
