@@ -34,7 +34,7 @@ def _folder(package: str) -> Path:
     return Path(spec.origin).parent
 
 
-class _Local(etree.Resolver):
+class _Local(etree.Resolver):  # type: ignore[misc]  # lxml ships no types
     """Answers the schema's imports from files of installed packages, never from the network."""
 
     def resolve(self, system_url: str, public_id: str, context: Any) -> Any:

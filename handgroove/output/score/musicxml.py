@@ -10,11 +10,11 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
+from handgroove.harmony.names import fifths
 from handgroove.output.score.chordxml import format_harmony
 from handgroove.output.score.drumxml import format_drum_part
 from handgroove.output.score.model import Clef, Head, Measure, Sheet, Symbol, Words
 from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
-from handgroove.output.score.spelling import fifths
 from handgroove.output.score.swing import swings
 from handgroove.timeline import TICKS_PER_QUARTER
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.harmony.chord import Key
+from handgroove.harmony.chord import Name
 from handgroove.output.score import marks, spelling
 from handgroove.output.score.articulation import add_accents, add_tenuto, say_sim
 from handgroove.output.score.drums import make_drum_line
@@ -104,12 +104,15 @@ def _write_hand(
 
 
 def _spell(placed: Sequence[Placed], part: Part) -> dict[int, Head]:
-    key: Key = part.harmony.key
+    """Return the notes as spelled heads, by their index in the part."""
+    known: dict[tuple[int, str], tuple[Name, int]] = {}
     heads = {}
     for p in placed:
         chord = part.harmony.at(p.note.tick).chord if part.harmony.spans else None
-        name = spelling.spell(p.note.pitch, key, chord)
-        heads[p.index] = Head(p, name, spelling.octave_of(p.note.pitch, name))
+        place = (p.note.pitch, chord.symbol if chord else "")
+        if place not in known:
+            known[place] = spelling.plain_spelling(p.note.pitch, part.harmony.key, chord)
+        heads[p.index] = Head(p, *known[place])
     return heads
 
 

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from handgroove.harmony.chord import LETTERS, Chord, Key, Name
+from handgroove.harmony.chord import Chord, Key, Name
+from handgroove.harmony.names import fifths, plainer
+from handgroove.harmony.spelling import spell
 from handgroove.output.score.model import Symbol
 
 _SHARPS = "FCGDAEB"
 _SIGNS = {0: "natural", 1: "sharp", -1: "flat", 2: "double-sharp", -2: "flat-flat"}
-
-
-def fifths(key: Key) -> int:
-    """Return how many sharps (positive) or flats (negative) the signature of *key* has."""
-    natural = _SHARPS.index(key.tonic.letter) - 1
-    return natural + 7 * key.tonic.alter - (3 if key.minor else 0)
 
 
 def signature(key: Key) -> dict[str, int]:
@@ -28,17 +24,13 @@ def signature(key: Key) -> dict[str, int]:
     }
 
 
-def spell(pitch: int, key: Key, chord: Chord | None) -> Name:
-    """Return a name for *pitch*: the key's own note if it is one, else the nearest on the line of fifths."""
-    centre = fifths(key) + (2 if not key.minor else 4)
-    names = [Name(letter, alter) for letter in LETTERS for alter in (-1, 0, 1)]
-    fitting = [n for n in names if n.pc == pitch % 12]
-    return min(fitting, key=lambda n: abs(_SHARPS.index(n.letter) - 1 + 7 * n.alter - centre))
-
-
-def octave_of(pitch: int, name: Name) -> int:
-    """Return the octave number in which *name* sounds as *pitch* (B# of octave 3 is middle C)."""
-    return (pitch - LETTERS[name.letter] - name.alter) // 12 - 1
+def plain_spelling(pitch: int, key: Key, chord: Chord | None) -> tuple[Name, int]:
+    """Return the name and octave of *pitch*, by the chord, but never with a double sharp or flat to read."""
+    name, octave = spell(pitch, key, chord)
+    if abs(name.alter) < 2:
+        return name, octave
+    name = plainer(name)
+    return name, (pitch - name.alter) // 12 - 1
 
 
 def add_accidentals(bars: Iterable[Sequence[Sequence[Symbol]]], key: Key) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 from handgroove.harmony.chart import parse_chart
+from handgroove.job import translate
 from handgroove.part import Part
 from handgroove.patterns import list_patterns, read_pattern
-from handgroove.translate import translate
 
 CHARTS = {
     "minor": "| Am7 | Fmaj7 | C | G/B |",
