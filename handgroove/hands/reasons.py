@@ -38,13 +38,6 @@ REACHES = {
     18: "a wide eleventh",
     19: "a twelfth",
 }
-    11: "a seventh",
-    12: "an octave",
-    13: "a small ninth",
-    14: "a ninth",
-    15: "a small tenth",
-    16: "a tenth",
-}
 
 
 def spell(number: int) -> str:
