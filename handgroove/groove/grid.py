@@ -26,7 +26,7 @@ __all__ = [
 
 _CLOSED = {stroke: char for char, (stroke, _) in STRUCK.items()}
 _OPEN = {stroke: char for char, (stroke, _) in OPENED.items()} | {Stroke.GHOST: "o"}
-# Top to bottom as a drum part is written: cymbals, hat, toms, what is clicked and clapped, snare, feet; then the rest.
+# Top to bottom as a drum part is written: cymbals, hat, hand percussion, toms, clicks and claps, snare, feet.
 _TOP_DOWN = (
     *(Piece.CRASH, Piece.SPLASH, Piece.CHINA, Piece.RIDE_BELL, Piece.RIDE, Piece.OPEN_HAT, Piece.CLOSED_HAT),
     *(
@@ -39,7 +39,7 @@ _TOP_DOWN = (
     ),
     *(Piece.CLAP, Piece.SIDE_STICK, Piece.SNARE, Piece.KICK, Piece.PEDAL_HAT),
 )
-_ORDER = {piece: place for place, piece in enumerate(dict.fromkeys((*_TOP_DOWN, *Piece)))}
+_ORDER = {piece: place for place, piece in enumerate(_TOP_DOWN)}
 
 _STEP_COST = 0.005  # a finer grid is worth it when each step more a beat catches one hit in two hundred
 _LOOSE_SEC = (
