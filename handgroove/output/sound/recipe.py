@@ -2,14 +2,14 @@
 
     apt-get download fluid-soundfont-gm            # Debian, version 3.1; Fluid R3 by Frank Wen, MIT licence
     dpkg-deb -x fluid-soundfont-gm_*.deb fluid
-    pip install soundfile==0.13.1                  # libsndfile and libvorbis, needed for this only
+    pip install soundfile==0.14.0                  # libsndfile 1.2.2 and libvorbis, needed for this only
     python -m handgroove.output.sound.recipe fluid/usr/share/sounds/sf2/FluidR3_GM.sf2
 
-The same file comes out each time, byte for byte. What is kept: the samples of the preset at bank 0, program 0, their
-keys, roots, loops, pans and decays. What is changed: samples become Ogg Vorbis; attacks are the samples' own (the
-font softened them by 8 ms); keys are damped as a grand's are, quickly in the middle, slowly in the bass, and not at all
-above F sharp 6, where a grand has no dampers; silence before an attack is cut; right sides that cancel their left ones
-are turned over; zones are tuned and levelled by *CORRECTIONS*.
+The same file comes out each time, byte for byte; *SHA256* is its digest. What is kept: the samples of the preset at
+bank 0, program 0, their keys, roots, loops, pans and decays. What is changed: samples become Ogg Vorbis; attacks are
+the samples' own (the font softened them by 8 ms); keys are damped as a grand's are, quickly in the middle, slowly in
+the bass, and not at all above F sharp 6, where a grand has no dampers; silence before an attack is cut; right sides
+that cancel their left ones are turned over; zones are tuned and levelled by *CORRECTIONS*.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from handgroove.output.sound import soundfont as sf
 from handgroove.output.sound.soundfont import Frames, Region, SoundFont, read_soundfont
 
 PIANO = Path(__file__).parent / "data" / "piano.sf3"
+SHA256 = "0b878a2fb5b4cfb77d3f6286668f6a347c9e095824cc2ac26dc3100d614e10e7"
 QUALITY = 0.45  # of libsndfile's compression level: 0 is best and largest, 1 is smallest
 UNDAMPED_KEY = 90
 ROOM_DB = 2.5  # every zone is turned down by this, because a font cannot turn one up
