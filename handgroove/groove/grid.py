@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from handgroove.groove.hits import Feel, Groove, Hit, Stroke
-from handgroove.groove.kit import Piece
+from handgroove.groove.kit import Family, Piece
 from handgroove.groove.rows import HAT, OPENED, REST, STRUCK, parse_rows
 from handgroove.groove.steps import Grid, bend, unbend
 from handgroove.timeline import Bar, Metre
@@ -29,6 +29,7 @@ _OPEN = {stroke: char for char, (stroke, _) in OPENED.items()} | {Stroke.GHOST: 
 # Top to bottom as a drum part is written: cymbals, hat, hand percussion, toms, clicks and claps, snare, feet.
 _TOP_DOWN = (
     *(Piece.CRASH, Piece.SPLASH, Piece.CHINA, Piece.RIDE_BELL, Piece.RIDE, Piece.OPEN_HAT, Piece.CLOSED_HAT),
+    *(piece for piece in Piece if piece.family is Family.HAND),
     *(
         Piece.HIGHEST_TOM,
         Piece.HIGH_TOM,
@@ -42,9 +43,8 @@ _TOP_DOWN = (
 _ORDER = {piece: place for place, piece in enumerate(_TOP_DOWN)}
 
 _STEP_COST = 0.005  # a finer grid is worth it when each step more a beat catches one hit in two hundred
-_LOOSE_SEC = (
-    0.035  # a step is meant when a hit is this near (most drummers' spread is under 0.02; margin ours)
-)
+# A step is meant when a hit is this near: most drummers' spread is under 0.02; margin ours.
+_LOOSE_SEC = 0.035
 _WIDTH = 96
 
 
