@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from statistics import fmean
 
 from handgroove.figures.costs import (
@@ -52,12 +53,16 @@ class Frame:
     def target(self, index: int, landing: int) -> float:
         """Return the pitch that the drum of onset *index* stands for, when the figure lands on *landing*."""
         last = self.levels[-1]
-        if len(set(self.levels)) == 1:
+        if self._is_one_drum:
             share = 1 - index / len(self.levels)
             return landing + self.slant * (1.5 + SLOPE * share)
         return landing + 2 * self.slant + LEVEL_SPAN * (self.levels[index] - last)
 
-    @property
+    @cached_property
+    def _is_one_drum(self) -> bool:
+        return len(set(self.levels)) == 1
+
+    @cached_property
     def slant(self) -> int:
         """Return 1 where the drums lead down to the landing, -1 where they lead up."""
         return _slant(self.onsets, self.levels)

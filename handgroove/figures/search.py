@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     Costs = NDArray[np.float32]
     Choices = NDArray[np.int32]
 
-FREE_PATHS = 6  # how many paths are kept where no motive binds them
+FREE_PATHS = 4  # how many paths are kept where no motive binds them
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,11 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handgroove.groove.cells import BarCells, Cell, make_cells
+from handgroove.groove.cells import BarCells, Cell, Voice, make_cells
 
 SAME_IDEA = 0.62  # bars at least this alike are the same idea ...
-SAME_BAR = 0.97  # ... and at least this alike, the same bar
+# What changes a bar to the ear; ghosts, pedals and crashes come and go without making it another bar.
+STRUCTURE = frozenset({Voice.KICK, Voice.SNARE, Voice.OPEN, Voice.TOM, Voice.HAND})
 MOST_IDEAS = 24
 LONGEST_LOOP = 4
 
@@ -43,6 +44,7 @@ class Backbone:
     letters: tuple[str, ...]
     likeness: tuple[float, ...]
     loop: tuple[int, ...]
+    bars: tuple[BarCells, ...] = ()
 
     def idea(self, letter: str) -> Idea | None:
         """Return the idea called *letter*, if there is one."""
@@ -50,7 +52,15 @@ class Backbone:
 
     def is_variation(self, index: int) -> bool:
         """Return whether bar *index* (from 0) is a varied statement of its idea."""
-        return bool(self.letters[index]) and self.likeness[index] < SAME_BAR
+        return any(self.differences(index))
+
+    def differences(self, index: int) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
+        """Return what bar *index* adds to its idea and what it leaves out, but for ornaments; nothing for odd bars."""
+        idea = self.idea(self.letters[index])
+        if idea is None:
+            return (), ()
+        here, usual = self.bars[index].cells, idea.cells.cells
+        return _structure(here - usual), _structure(usual - here)
 
 
 class _Group:
@@ -84,7 +94,11 @@ def find_backbone(bars: Sequence[BarCells]) -> Backbone:
         for index in group.bars:
             letters[index] = letter
     likeness = tuple(_nearest(cells, ideas) for cells in bars)
-    return Backbone(tuple(ideas), tuple(letters), likeness, _find_loop(letters, ideas, bars))
+    return Backbone(tuple(ideas), tuple(letters), likeness, _find_loop(letters, ideas, bars), tuple(bars))
+
+
+def _structure(cells: frozenset[Cell]) -> tuple[Cell, ...]:
+    return tuple(sorted((slot, voice) for slot, voice in cells if voice in STRUCTURE))
 
 
 def _gather(bars: Sequence[BarCells]) -> list[_Group]:

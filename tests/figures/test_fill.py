@@ -211,15 +211,15 @@ def test_fill_without_a_landing_ends_open() -> None:
 
 
 def test_five_candidates_take_less_than_fifty_milliseconds() -> None:
-    """Five candidates for a bar of sixteenths take under 50 ms (best of three, after one to warm up)."""
+    """Five candidates for a bar of sixteenths take under 50 ms of work (best of five, after one to warm up)."""
     song = song_of(TOMS)
     hits = fill_hits(song)
     fill_candidates(song, hits, LANDING)
     times = []
-    for _ in range(3):
-        start = time.perf_counter()
+    for _ in range(5):
+        start = time.process_time()
         fill_candidates(song, hits, LANDING)
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     assert min(times) < 0.05
 
 

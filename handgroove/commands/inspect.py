@@ -1,0 +1,122 @@
+"""``handgroove inspect``: what a groove is made of."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from handgroove.groove.know import Knowledge
+
+
+def inspect(  # noqa: PLR0913, PLR0917  (a command's options)
+    sources: Annotated[
+        list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
+    ],
+    kit: Annotated[
+        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
+    ] = "",
+    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
+    track: Annotated[
+        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
+    ] = None,
+    pickup: Annotated[
+        float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
+    ] = 0,
+    grid: Annotated[bool, typer.Option(help="Show the backbone as a text grid.")] = True,
+    picture: Annotated[Path | None, typer.Option(help="Also draw the groove into this SVG file.")] = None,
+    write_pattern: Annotated[
+        Path | None, typer.Option(help="Also write the backbone as this pattern file (YAML).")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print what is known for programs.")] = False,
+) -> None:
+    """Say what is known of a groove: its beat, feel, backbone, fills, loudness and timing.
+
+    With several sources and --json, one JSON object a line.
+
+    Examples:
+
+      handgroove inspect take.mid
+
+      handgroove inspect take.mid --write-pattern my-groove.yaml --picture take.svg
+    """
+    from handgroove.errors import HandgrooveError, Problem, WrongUseError
+    from handgroove.output.files import check_free
+
+    wanted = [path for path in (picture, write_pattern) if path is not None]
+    if wanted and len(sources) > 1:
+        raise WrongUseError(Problem("", "--picture and --write-pattern take one source, got several"))
+    check_free(wanted, force=force)
+    problems: list[Problem] = []
+    for source in sources:
+        try:
+            known = know_source(source, kit, channel, track or [], round(pickup * 960))
+            if as_json:
+                _tell_json(known, several=len(sources) > 1)
+            else:
+                _tell(known, grid)
+            _write(known, picture, write_pattern, quiet=as_json)
+        except HandgrooveError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise HandgrooveError(problems)
+
+
+def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_ticks: int) -> Knowledge:
+    """Return what is known of the groove that *source* names: a MIDI file, or a pattern with a groove."""
+    from handgroove.groove.kit import GENERAL_MIDI
+    from handgroove.groove.kitfile import read_kit
+    from handgroove.groove.know import know_groove
+    from handgroove.groove.pitched import read_sounding
+    from handgroove.groove.smf import DRUM_CHANNEL, read_groove
+    from handgroove.patterns import read_pattern
+
+    path = Path(source)
+    if path.suffix.lower() in (".yaml", ".yml") or not (path.exists() or path.suffix):
+        return know_groove(read_pattern(source).groove())
+    pieces = read_kit(kit) if kit else GENERAL_MIDI
+    groove = read_groove(source, pieces, channel or None, tracks, pickup_ticks)
+    return know_groove(
+        groove, sounding=read_sounding(source) if channel == DRUM_CHANNEL and not tracks else ()
+    )
+
+
+def _tell_json(known: Knowledge, several: bool) -> None:
+    import json
+
+    from handgroove.groove.words import make_facts
+
+    typer.echo(json.dumps(make_facts(known), indent=None if several else 2))
+
+
+def _tell(known: Knowledge, grid: bool) -> None:
+    from handgroove.groove.words import describe
+
+    for line in describe(known):
+        typer.echo(line)
+    if grid and known.groove.hits:
+        from handgroove.groove.grid import format_grid
+        from handgroove.groove.write_pattern import backbone_groove
+
+        typer.echo("")
+        typer.echo(format_grid(backbone_groove(known), stroke=known.levels.stroke).rstrip())
+    typer.echo("")
+
+
+def _write(known: Knowledge, picture: Path | None, pattern: Path | None, quiet: bool) -> None:
+    from handgroove.output.files import write_whole
+
+    written = []
+    if picture is not None:
+        from handgroove.groove.picture import format_groove_picture
+
+        written.append(write_whole(picture, format_groove_picture(known)))
+    if pattern is not None:
+        from handgroove.groove.write_pattern import format_pattern
+
+        written.append(write_whole(pattern, format_pattern(known, pattern.stem.replace("-", " "))))
+    if written and not quiet:
+        typer.echo(f"wrote {', '.join(str(path) for path in written)}")
