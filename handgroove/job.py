@@ -7,11 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from handgroove.groove.hits import Groove
-from handgroove.groove.levels import find_levels
+from handgroove.groove.know import Knowledge, know_groove
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, lay_chart
 from handgroove.harmony.low import plan_low
+from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.voicings import plan_voicings
 from handgroove.host.chain import Chain, make_links
 from handgroove.host.placing import PlannedPlacing
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from handgroove.harmony.chord import Key
     from handgroove.patterns import Pattern
 
-PLAIN_PATTERN = "straight-eighths"
+PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 
 
 def translate(
@@ -41,7 +42,9 @@ def translate(
     Without a *chart* one chord holds throughout (*key*'s own, or C major's), and the part's messages say so. *keep* and
     *leave_out* are indices of hits. Raise HandgrooveError where the pattern's translators are unknown or wrong.
     """
-    pattern = pattern or read_pattern(PLAIN_PATTERN)
+    known = know_groove(groove)
+    groove = with_feel(known)
+    pattern = pattern or read_pattern(PATTERN_FOR_SWING if known.feel.is_swung else PLAIN_PATTERN)
     player = player or Player()
     timeline = groove.timeline
 
@@ -49,7 +52,7 @@ def translate(
     placing = PlannedPlacing(
         harmony, plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
     )
-    chain = Chain(make_links(pattern.assignments), placing, find_levels(groove), timeline)
+    chain = Chain(make_links(pattern.assignments), placing, known.levels, timeline)
     asked, unanswered = ask(chain, groove)
     settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
 
@@ -62,11 +65,18 @@ def translate(
         timeline=timeline,
         harmony=harmony,
         groove=groove,
+        pedal=plan_pedal(notes, harmony, timeline, pattern.harmony.pedal),
         sections=harmony.sections or groove.markers,
-        messages=(*harmony.messages, *_messages(groove, chain)),
+        messages=(*harmony.messages, *known.doubts, *_messages(groove, chain)),
         pattern_name=pattern.name,
         player_name=player.name,
     )
+
+
+def with_feel(known: Knowledge) -> Groove:
+    """Return the groove with the feel that was found in its hits, unless it states one of its own."""
+    groove = known.groove
+    return groove if groove.feel.swing_ratio > 1 else replace(groove, feel=known.feel.feel)
 
 
 def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:

@@ -18,8 +18,13 @@ from handgroove.harmony.sounding import Sounding
 OCTAVE = 12
 
 
-def reply_pitch(low: int, chord: Chord, reply: Reply = Reply.OCTAVE, reach: int = OCTAVE) -> int:
-    """Return the thumb's pitch above *low*: *reply*'s if it is in *reach* (semitones) and clear, else the octave."""
+def reply_pitch(
+    low: int, chord: Chord, reply: Reply = Reply.OCTAVE, reach: int = OCTAVE, *, together: bool = True
+) -> int:
+    """Return the thumb's pitch above *low*: *reply*'s if it is in *reach* (semitones) and clear, else the octave.
+
+    Mud matters only where both sound *together*; one after the other, a low fifth is clear.
+    """
     above_root = (low - chord.root.pc) % 12
     wanted: list[int] = []
     if reply is Reply.FIFTH:
@@ -30,7 +35,7 @@ def reply_pitch(low: int, chord: Chord, reply: Reply = Reply.OCTAVE, reach: int 
     elif reply is Reply.CHORD_TONE:
         wanted = sorted((low + (tone - above_root) % 12 for tone in chord.tones), reverse=True)
     for pitch in wanted:
-        if 0 < pitch - low <= reach and not is_muddy(low, pitch):
+        if 0 < pitch - low <= reach and not (together and is_muddy(low, pitch)):
             return pitch
     return low + OCTAVE
 

@@ -7,9 +7,14 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from handgroove.groove.hits import Hit, Stroke
+from handgroove.groove.kit import Family
+from handgroove.harmony.left import OCTAVE, reply_pitch
+from handgroove.harmony.settings import Reply
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.translators.loudness import ghost_velocity, left_velocity
+
+TENTH = 16  # a major tenth; whether the player reaches it, the hand model decides
 
 
 class ThumbReplySettings(Settings):
@@ -40,36 +45,26 @@ class ThumbReply:
         """Return the thumb's note; for a ghost the soft one that the settings ask for."""
         hold = min(round(self.settings.hold * 960), moment.ticks(0.3))
         if moment.stroke is not Stroke.GHOST:
-            pitch = moment.low + self._reply(moment)
+            pitch = self._reply(moment)
             velocity = left_velocity(hit.velocity)
             weight = 1.25 if moment.stroke is Stroke.ACCENT else 1.0
             return [Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold, fingers=(1,), weight=weight)]
         if self.settings.ghosts == "leave out":
             return LeaveOut("ghost notes are left out in this pattern")
         second = self.settings.ghosts == "second finger"
-        pitch = moment.low + (self._fifth(moment) if second else self._reply(moment))
+        pitch = _above(moment, Reply.FIFTH) if second else self._reply(moment)
         velocity = ghost_velocity(hit.velocity)
         finger = 2 if second else 1
         return [Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold // 2, fingers=(finger,), weight=0.3)]
 
-    @staticmethod
-    def _above(moment: Moment, wanted: tuple[int, ...], fallback: int) -> int:
-        """Return the first of *wanted* (semitones above the low note) that is a chord tone, else *fallback*."""
-        if moment.chord is None:
-            return fallback
-        pcs = moment.chord.tone_pcs
-        return next((step for step in wanted if (moment.low + step) % 12 in pcs), fallback)
-
-    def _fifth(self, moment: Moment) -> int:
-        return self._above(moment, (7, 8, 6, 5, 9), 12)
-
     def _reply(self, moment: Moment) -> int:
-        match self.settings.reply:
-            case "octave":
-                return 12
-            case "fifth":
-                return self._fifth(moment)
-            case "tenth":
-                return self._above(moment, (16, 15), 12)
-            case "chord tone":
-                return self._above(moment, (11, 10, 9, 8, 7, 6), 12)
+        return _above(moment, Reply(self.settings.reply))
+
+
+def _above(moment: Moment, reply: Reply) -> int:
+    """Return the pitch of *reply* above the low note; the octave where no chord sounds."""
+    if moment.chord is None:
+        return moment.low + OCTAVE
+    reach = TENTH if reply is Reply.TENTH else OCTAVE
+    together = Family.KICK in moment.together
+    return reply_pitch(moment.low, moment.chord, reply, reach, together=together)
