@@ -12,8 +12,12 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from time import perf_counter
+from typing import TYPE_CHECKING
 
 from handgroove.errors import HandgrooveError, WrongUseError
+
+if TYPE_CHECKING:
+    from handgroove.harmony.chart import Chart
 
 ROUNDS = 3
 
@@ -26,20 +30,22 @@ def find_files(folder: Path) -> list[Path]:
     return files
 
 
-def floor(path: Path) -> None:
-    """Read and write *path* with mido and nothing in between."""
+def floor(path: Path) -> int:
+    """Read and write *path* with mido and nothing in between; return how many bytes come out."""
     import mido
 
-    mido.MidiFile(path).save(file=io.BytesIO())
+    out = io.BytesIO()
+    mido.MidiFile(path).save(file=out)
+    return out.tell()
 
 
 def main_job(path: Path) -> tuple[int, float]:
     """Do the whole main job on *path*, in memory; return its hits and the seconds of its music."""
     from handgroove.groove.smf import read_groove
+    from handgroove.job import translate
     from handgroove.output.midi import format_midi
     from handgroove.output.picture import format_picture
     from handgroove.output.report import format_report_json
-    from handgroove.job import translate
 
     groove = read_groove(path)
     part = translate(groove, _chart())
@@ -49,7 +55,7 @@ def main_job(path: Path) -> tuple[int, float]:
     return len(groove.hits), groove.timeline.tick_to_sec(groove.timeline.end_tick)
 
 
-def _chart():  # type: ignore[no-untyped-def]
+def _chart() -> Chart:
     from handgroove.harmony.chart import parse_chart
 
     return parse_chart("| Am7 | Fmaj7 | C/E | G7sus4 G7 |")
@@ -95,7 +101,8 @@ def bench_main(folder: Path) -> None:
     memory = peak_memory_mb()
     print(f"main job over {len(usable)} files, {hits} hits, {music_sec:.0f} s of music")
     print(
-        f"  work                 {work:.2f} s: {hits / work:,.0f} hits a second, {music_sec / work:,.0f} times real time"
+        f"  work                 {work:.2f} s: {hits / work:,.0f} hits a second, "
+        f"{music_sec / work:,.0f} times real time"
     )
     print(f"  floor (mido alone)   {bare:.2f} s")
     print(f"  ratio to the floor   {work / bare:.2f}")
@@ -141,7 +148,7 @@ def run(name: str, folder: Path) -> None:
 
 def main(arguments: list[str]) -> int:
     """Run from the command line: ``[NAME] FOLDER``; return the exit code."""
-    name, folder = ("main", arguments[0]) if len(arguments) == 1 else (arguments + ["", ""])[:2]
+    name, folder = ("main", arguments[0]) if len(arguments) == 1 else [*arguments, "", ""][:2]
     try:
         if not folder:
             raise WrongUseError(f"expected: python -m handgroove.bench [{'|'.join(BENCHES)}] FOLDER")

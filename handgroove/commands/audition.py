@@ -23,7 +23,7 @@ class Voicing(StrEnum):
     QUARTAL = "quartal"
 
 
-def audition(  # noqa: PLR0913, PLR0917  (a command's options)
+def audition(
     source: Annotated[str, typer.Argument(help="A drum MIDI file, or a pattern.", show_default=False)],
     chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
     pattern: Annotated[str, typer.Option(help="The pattern of the first reading.")] = "",
@@ -69,7 +69,7 @@ def audition(  # noqa: PLR0913, PLR0917  (a command's options)
         return
     from handgroove.audition.readings import Ways, make_readings
     from handgroove.audition.write import file_names, find_span, write_audition
-    from handgroove.commands.translate import read_chart_option
+    from handgroove.commands.sources import read_chart_option
     from handgroove.hands.player import read_player
     from handgroove.harmony.names import parse_key
     from handgroove.harmony.settings import Idiom
@@ -97,7 +97,7 @@ def audition(  # noqa: PLR0913, PLR0917  (a command's options)
 
 def _read_source(source: str, bars: int) -> tuple[Groove, Pattern | None]:
     """Return the groove that *source* names, and its pattern where it is one."""
-    from handgroove.commands.translate import MIDI_ENDINGS, PATTERN_ENDINGS
+    from handgroove.commands.sources import MIDI_ENDINGS, PATTERN_ENDINGS
     from handgroove.groove.smf import read_groove
     from handgroove.patterns import read_pattern
 

@@ -19,19 +19,18 @@ def demo(
     The drummer's van has broken down, and Ines plays the set alone: her drummer's rehearsal take and the chart of
     "Lantern Street" are all she has.
     """
-    from handgroove.commands.translate import FILES, tell, write_part
+    from handgroove.commands.writing import check_folder, tell, write_part
     from handgroove.data import data_folder
     from handgroove.groove.smf import read_groove
     from handgroove.harmony.chart import read_chart
-    from handgroove.output.files import check_free
     from handgroove.job import translate
 
     folder = out or _new_folder("lantern-street")
-    check_free([folder / name for name in FILES], force=force)
+    check_folder(folder, [], force=force)
     source = data_folder("demo")
     groove = read_groove(source / "lantern-street-drums.mid")
     part = translate(groove, read_chart(source / "lantern-street.txt"))
-    tell(part, write_part(part, folder, []), as_json=False)
+    tell(part, write_part(part, folder))
     print(
         f"""
 Open {folder / "piano.mid"} in any MIDI player, and {folder / "fingers.svg"} in a browser.

@@ -3,28 +3,21 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handgroove.commands.sources import Sources, read_chart_option
+from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
+
 if TYPE_CHECKING:
     from handgroove.errors import Problem
-    from handgroove.groove.hits import Groove
+    from handgroove.harmony.chart import Chart
     from handgroove.part import Part
-    from handgroove.patterns import Pattern
-
-MIDI_ENDINGS = (".mid", ".midi", ".smf", ".kar")
-PATTERN_ENDINGS = (".yaml", ".yml")
-
-
-class Extra(StrEnum):
-    """What can be written beside the MIDI file, the report and the picture."""
-
-    SCORE = "score"
-    SOUND = "sound"
 
 
 class Drums(StrEnum):
@@ -92,150 +85,52 @@ def translate(
     """
     from handgroove.errors import HandgrooveError
 
-    job = _Job(chart, pattern, player, key, transpose, bars, tempo, kit, channel, track or [], pickup)
-    folders = choose_folders(sources, out)
-    names = [*FILES, *(("score.musicxml",) if Extra.SCORE in (write or []) else ())]
-    names += ["piano.wav"] if Extra.SOUND in (write or []) else []
+    wanted = read_chart_option(chart, transpose)
+    job = _Job(Sources(bars, tempo, kit, channel, track or [], pickup), wanted, pattern, player, key)
+    extras = write or []
     sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
     problems: list[Problem] = []
-    for source, folder in _with_progress(list(zip(sources, folders, strict=True)), as_json):
+    for source, folder in _with_progress(
+        list(zip(sources, choose_folders(sources, out), strict=True)), as_json
+    ):
         try:
-            from handgroove.output.files import check_free
-
-            check_free([folder / name for name in names], force=force)
+            check_folder(folder, extras, force=force)
             part = job.run(source)
-            written = write_part(part, folder, write or [], sound)
+            written = write_part(part, folder, extras, sound)
         except HandgrooveError as error:
             problems.extend(error.problems)
             continue
-        tell(part, written, as_json)
+        tell(part, written, as_json=as_json)
     if problems:
         raise HandgrooveError(problems)
-
-
-FILES = ("piano.mid", "report.json", "fingers.svg")
-
-
-def choose_folders(sources: list[str], out: Path | None) -> list[Path]:
-    """Return a folder for each source: *out* itself for one, folders in it for several, named after the sources."""
-    if out is not None and len(sources) == 1:
-        return [out]
-    parent = out or Path()
-    folders: list[Path] = []
-    for source in sources:
-        stem = Path(source).stem if Path(source).suffix else source.replace(" ", "-").replace("/", "-")
-        folder, number = parent / (stem or "groove"), 2
-        while folder in folders:
-            folder, number = parent / f"{stem}-{number}", number + 1
-        folders.append(folder)
-    return folders
-
-
-def write_part(
-    part: Part, folder: Path, extras: list[Extra], sound: dict[str, Any] | None = None
-) -> list[Path]:
-    """Write all that is asked for into *folder* and return the files; *sound* says how the recording is to be."""
-    from handgroove.output.midi import write_midi
-    from handgroove.output.picture import write_picture
-    from handgroove.output.report import write_report
-
-    written = [
-        write_midi(part, folder / "piano.mid"),
-        write_report(part, folder / "report.json"),
-        write_picture(part, folder / "fingers.svg"),
-    ]
-    if Extra.SCORE in extras:
-        from handgroove.output.score import write_score
-
-        written += write_score(part, folder)
-    if Extra.SOUND in extras:
-        from handgroove.output.sound import write_sound
-
-        written.append(write_sound(part, folder / "piano.wav", **sound or {}))
-    return written
-
-
-def tell(part: Part, written: list[Path], as_json: bool) -> None:
-    """Print the report, and where the files are."""
-    from handgroove.output.report import format_report_json, print_report
-
-    if as_json:
-        print(format_report_json(part), end="")
-        return
-    print_report(part)
-    print(f"wrote {', '.join(str(path) for path in written)}")
 
 
 class _Job:
     """The options, read once and used for every source."""
 
-    def __init__(
-        self,
-        chart: str,
-        pattern: str,
-        player: str,
-        key: str,
-        transpose: int,
-        bars: int,
-        tempo: float,
-        kit: str,
-        channel: int,
-        tracks: list[str],
-        pickup: float,
-    ) -> None:
-        from handgroove.groove.kit import GENERAL_MIDI
+    def __init__(self, sources: Sources, chart: Chart | None, pattern: str, player: str, key: str) -> None:
         from handgroove.hands.player import read_player
         from handgroove.harmony.names import parse_key
         from handgroove.patterns import read_pattern
 
-        self.chart = read_chart_option(chart, transpose)
+        self.sources, self.chart = sources, chart
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
-        self.kit = GENERAL_MIDI
-        if kit:
-            from handgroove.groove.kitfile import read_kit
-
-            self.kit = read_kit(kit)
-        self.bars, self.tempo, self.channel, self.tracks = bars, tempo, channel, tracks
-        self.pickup_ticks = round(pickup * 960)
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
         from handgroove.job import translate as main_job
         from handgroove.picks import use_picks
 
-        groove, own_pattern = self.read_source(source)
+        groove, own_pattern = self.sources.read(source, self.chart)
         picked, told = (None, ()) if self.pattern else use_picks(source)
         pattern = self.pattern or picked or own_pattern
         part = main_job(groove, self.chart, pattern, self.player, key=self.key)
         return replace(part, messages=(*part.messages, *told))
 
-    def read_source(self, source: str) -> tuple[Groove, Pattern | None]:
-        """Return the groove that *source* names, and its pattern where it is one."""
-        from handgroove.groove.smf import read_groove
-        from handgroove.patterns import read_pattern
 
-        suffix = Path(source).suffix.lower()
-        if suffix in MIDI_ENDINGS or (Path(source).exists() and suffix not in PATTERN_ENDINGS):
-            channel = self.channel or None
-            return read_groove(source, self.kit, channel, self.tracks, self.pickup_ticks), None
-        pattern = read_pattern(source)
-        bars = self.bars or (len(self.chart.bars) if self.chart else 8)
-        return pattern.groove(bars), pattern
-
-
-def read_chart_option(chart: str, transpose: int = 0):  # type: ignore[no-untyped-def]
-    """Return the chart that an option gives, as bars or as a file, transposed; None where it gives none."""
-    from handgroove.harmony.chart import parse_chart, read_chart, transpose_chart
-
-    if not chart:
-        return None
-    read = parse_chart(chart, "--chart") if "|" in chart else read_chart(chart)
-    return transpose_chart(read, transpose) if transpose else read
-
-
-def _with_progress(jobs: list[tuple[str, Path]], quiet: bool):  # type: ignore[no-untyped-def]
+def _with_progress(jobs: list[tuple[str, Path]], quiet: bool) -> Iterable[tuple[str, Path]]:
     """Yield *jobs* with a progress line on a terminal, where there are several."""
     if len(jobs) < 2 or quiet or not sys.stderr.isatty():
         yield from jobs

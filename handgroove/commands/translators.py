@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from handgroove.errors import Problem
+    from handgroove.host.registry import Found
 
 
 def translators(
@@ -19,8 +23,9 @@ def translators(
     """
     from handgroove.host.registry import find_translator, find_translators
 
+    wrong: list[Problem] = []
     if name:
-        found, wrong = [find_translator(name)], []
+        found = [find_translator(name)]
     else:
         found, wrong = find_translators()
     if as_json:
@@ -43,7 +48,7 @@ def translators(
         raise typer.Exit(1)
 
 
-def _print(found: list, show_settings: bool) -> None:  # type: ignore[type-arg]
+def _print(found: list[Found], show_settings: bool) -> None:
     from rich.console import Console
     from rich.table import Table
 

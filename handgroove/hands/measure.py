@@ -15,8 +15,8 @@ from handgroove.groove.kit import Family
 from handgroove.groove.levels import find_levels
 from handgroove.hands.check import Severity, check_notes
 from handgroove.hands.player import Player
-from handgroove.part import Part
 from handgroove.job import translate
+from handgroove.part import Part
 
 KINDS = ("kick", "snare", "ghost", "accented hat", "other hat", "the rest")
 

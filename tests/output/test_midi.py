@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import mido
 import pytest
@@ -54,7 +55,7 @@ def test_symusic_reads_every_note_back(tmp_path: Path, track: int, hand: Hand) -
     import symusic
 
     part = golden_part()
-    score = symusic.Score(write_midi(part, tmp_path / "a.mid"))
+    score: Any = symusic.Score(write_midi(part, tmp_path / "a.mid"))
     assert score.ticks_per_quarter == 960
     read = score.tracks[track]
     assert read.name == f"{hand.value.capitalize()} hand"

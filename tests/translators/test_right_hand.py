@@ -54,7 +54,7 @@ def test_an_accent_between_the_eighths_gets_the_pair() -> None:
 
 def test_sixteenths_at_150_are_thinned_to_eighths_and_accents() -> None:
     """At ten a second the strokes between the eighths go, with the rate in the reason; accents stay."""
-    fast = {"rate": 10.0, "tempo_bpm": 150.0}
+    fast: dict[str, Any] = {"rate": 10.0, "tempo_bpm": 150.0}
     answer = comp(offset_ticks=240, **fast)
     assert isinstance(answer, LeaveOut)
     assert answer.reason == "hats thinned to eighths: 10 a second is more than a right hand can repeat"

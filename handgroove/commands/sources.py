@@ -1,0 +1,64 @@
+"""What the options that name music mean: a source, a chart, a kit. Shared by every command that reads music."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from handgroove.groove.hits import Groove
+    from handgroove.harmony.chart import Chart
+    from handgroove.patterns import Pattern
+
+MIDI_ENDINGS = (".mid", ".midi", ".smf", ".kar")
+PATTERN_ENDINGS = (".yaml", ".yml")
+USUAL_BARS = 8  # of a pattern, where nothing says how many
+
+
+def read_chart_option(chart: str, transpose: int = 0) -> Chart | None:
+    """Return the chart that an option gives, as bars or as a file, moved by *transpose* semitones; None without one."""
+    from handgroove.harmony.chart import parse_chart, read_chart, transpose_chart
+
+    if not chart:
+        return None
+    read = parse_chart(chart, "--chart") if "|" in chart else read_chart(chart)
+    return transpose_chart(read, transpose) if transpose else read
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """How sources are read: *bars*, *tempo_bpm* (0 = their own), the kit's file, channel (0 = any), tracks, pickup."""
+
+    bars: int = 0
+    tempo_bpm: float = 0
+    kit: str = ""
+    channel: int = 10
+    tracks: Sequence[str] = ()
+    pickup_beats: float = 0
+
+    def read(self, source: str, chart: Chart | None = None) -> tuple[Groove, Pattern | None]:
+        """Return the groove that *source* names, and its pattern where it is one, by default as long as *chart*."""
+        from handgroove.patterns import read_pattern
+
+        suffix = Path(source).suffix.lower()
+        if suffix in MIDI_ENDINGS or (Path(source).exists() and suffix not in PATTERN_ENDINGS):
+            return self._read_midi(source), None
+        pattern = read_pattern(source)
+        bars = self.bars or (len(chart.bars) if chart else USUAL_BARS)
+        return pattern.groove(bars, tempo_bpm=self.tempo_bpm or None), pattern
+
+    def _read_midi(self, source: str) -> Groove:
+        from handgroove.groove.kit import GENERAL_MIDI
+        from handgroove.groove.kitfile import read_kit
+        from handgroove.groove.smf import read_groove
+        from handgroove.timeline import TempoChange, bpm_to_quarter_us
+
+        kit = read_kit(self.kit) if self.kit else GENERAL_MIDI
+        pickup_ticks = round(self.pickup_beats * 960)
+        groove = read_groove(source, kit, self.channel or None, self.tracks, pickup_ticks)
+        if not self.tempo_bpm:
+            return groove
+        tempos = (TempoChange(0, bpm_to_quarter_us(self.tempo_bpm)),)
+        return replace(groove, timeline=replace(groove.timeline, tempos=tempos))
