@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.hands.check import Severity, check_notes
+from handgroove.hands.difficulty import find_difficulty
 from handgroove.hands.player import Player
 from handgroove.part import Part
 from handgroove.strike import Hand
@@ -21,10 +22,16 @@ _TOGETHER_SEC = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """A reading in numbers. *kept* is (sounding, of all) hits by family; rates are strokes a second of one hand."""
+    """A reading in numbers. *kept* is (sounding, of all) hits by family.
+
+    *difficulty* is a bar's, on average, of the hand that has more to do, in strokes a second made heavier by
+    awkwardness, and *hardest_bar* where it is most; *most_per_sec* are one hand's strokes in the busiest second.
+    """
 
     kept: dict[str, tuple[int, int]]
     accent_distance: float
+    difficulty: float
+    hardest_bar: int
     most_per_sec: float
     strains: int
     unplayable: int
@@ -42,14 +49,27 @@ def compare(part: Part, player: Player, span: tuple[int, int]) -> Comparison:
     first, last = span
     notes = [note for note in part.notes if first <= note.tick < last]
     troubles = [t for t in check_notes(part.notes, player, part.timeline) if first <= t.tick < last]
+    difficulty, hardest_bar = _difficulty(part, player, span)
     return Comparison(
         kept=_kept(part, span),
+        difficulty=difficulty,
+        hardest_bar=hardest_bar,
         accent_distance=_accent_distance(part, span),
         most_per_sec=max((_most_per_sec(part, hand, span) for hand in Hand), default=0.0),
         strains=sum(1 for trouble in troubles if trouble.severity is Severity.STRAIN),
         unplayable=sum(1 for trouble in troubles if trouble.severity is Severity.CANT),
         notes=len(notes),
     )
+
+
+def _difficulty(part: Part, player: Player, span: tuple[int, int]) -> tuple[float, int]:
+    """Return the mean difficulty of the harder hand's bars in *span*, and the bar that is hardest for one hand."""
+    bars = [bar for bar in part.timeline.bars() if span[0] <= bar.start_tick < span[1]]
+    numbers = {bar.number for bar in bars}
+    found = [d for d in find_difficulty(part.notes, player, part.timeline) if d.bar in numbers]
+    means = (sum(d.figure for d in found if d.hand is hand) / max(1, len(bars)) for hand in Hand)
+    hardest = max(found, key=lambda d: d.figure, default=None)
+    return round(max(means), 2), hardest.bar if hardest else bars[0].number
 
 
 def _kept(part: Part, span: tuple[int, int]) -> dict[str, tuple[int, int]]:

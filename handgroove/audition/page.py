@@ -82,14 +82,15 @@ def _row(take: Take, span: tuple[int, int]) -> str:
     if comparison.unplayable:
         strains = f"{_count(comparison.unplayable, 'place')} that can't be played"
     name = take.reading.name
-    most = f"{comparison.most_per_sec:.0f} a second at most"
+    hard = f"{comparison.difficulty:.1f}"
+    hardest = f"most in bar {comparison.hardest_bar}; at most {comparison.most_per_sec:.0f} strokes a second"
     return (
         f'<tr data-name="{escape(name)}" data-keep="{escape(take.keep)}">'
         f'<td><button aria-pressed="false">{take.number}</button></td>'
         f'<td class="name">{escape(name)}{_audio(take.file)}'
         f'<div class="roll">{_roll(take.reading.part, span)}</div></td>'
         f'<td class="number" data-label="kept">{comparison.kept_share:.0%}<small>{escape(families)}</small></td>'
-        f'<td class="number" data-label="how hard">{most}<small>{strains}</small></td>'
+        f'<td class="number" data-label="how hard">{hard}<small>{hardest}<br>{strains}</small></td>'
         f'<td class="number" data-label="from the accents">{comparison.accent_distance:.2f}</td></tr>'
     )
 

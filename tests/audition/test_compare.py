@@ -58,6 +58,15 @@ def test_most_strokes_a_second() -> None:
     assert compare(make_part(*notes), Player(), SPAN).most_per_sec == 8
 
 
+def test_more_to_do_is_harder() -> None:
+    """The same bar at twice the notes is harder, and the bar that holds them is named."""
+    few = make_part(*(note(beat, 0.5, 60) for beat in range(4)), bars=2)
+    many = make_part(*(note(4 + beat / 2, 0.4, 60 + beat) for beat in range(8)), *few.notes, bars=2)
+    easy, hard = (compare(part, Player(), (0, 2 * 3840)) for part in (few, many))
+    assert easy.difficulty < hard.difficulty
+    assert (easy.hardest_bar, hard.hardest_bar) == (1, 2)
+
+
 def test_what_no_hand_can_play_is_counted() -> None:
     """Two octaves in one hand are counted as not playable."""
     part = make_part(note(0, 1, 60), note(0, 1, 84))
