@@ -12,6 +12,7 @@ from handgroove.commands import players
 from handgroove.commands.audition import audition
 from handgroove.commands.check import check
 from handgroove.commands.demo import demo
+from handgroove.commands.figures import figures
 from handgroove.commands.inspect import inspect
 from handgroove.commands.patterns import app as patterns
 from handgroove.commands.translate import translate
@@ -52,6 +53,7 @@ def _common(
 
 app.command()(translate)
 app.command()(inspect)
+app.command()(figures)
 app.command()(translators)
 app.add_typer(patterns)
 app.command()(demo)

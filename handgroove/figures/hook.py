@@ -15,7 +15,7 @@ from handgroove.figures.context import Song
 from handgroove.figures.costs import Term
 from handgroove.figures.hook_line import Line, find_answer, find_ideas, find_lead_in
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
-from handgroove.figures.reasons import pitch_name
+from handgroove.figures.pitches import pitch_name
 from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know import Knowledge

@@ -7,8 +7,8 @@ from itertools import pairwise
 from handgroove.figures.agreement import kendall_tau
 from handgroove.figures.costs import FAST_PER_SEC, SMALLEST_LEAP
 from handgroove.figures.frame import Frame
+from handgroove.figures.pitches import pitch_name
 from handgroove.figures.search import Path
-from handgroove.harmony.names import common_name
 
 INTERVALS = (
     *(
@@ -34,11 +34,6 @@ DEGREES = {
     10: "seventh",
     11: "seventh",
 }
-
-
-def pitch_name(pitch: int) -> str:
-    """Return a MIDI note number's name: 60 is C4."""
-    return f"{common_name(pitch % 12)}{pitch // 12 - 1}"
 
 
 def give_reasons(frame: Frame, path: Path) -> tuple[str, ...]:
