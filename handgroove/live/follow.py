@@ -13,8 +13,16 @@ from collections import deque
 from enum import StrEnum
 from math import sqrt
 
-from handgroove.live.midi import CLOCK, CLOCKS_PER_MIDI_BEAT, CLOCKS_PER_QUARTER, CONTINUE, SONG_POSITION
-from handgroove.live.midi import START, STOP, Message
+from handgroove.live.midi import (
+    CLOCK,
+    CLOCKS_PER_MIDI_BEAT,
+    CLOCKS_PER_QUARTER,
+    CONTINUE,
+    SONG_POSITION,
+    START,
+    STOP,
+    Message,
+)
 from handgroove.live.tempo import TEMPO_RANGE_BPM, TICKS_PER_CLOCK
 
 _LINE_CLOCKS = 4 * CLOCKS_PER_QUARTER
@@ -82,7 +90,11 @@ class ClockFollower:
 
     def is_lost(self, sec: float) -> bool:
         """Return whether clocks were coming and have stopped coming by *sec*, with no stop said."""
-        return self.playing and bool(self._raw) and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self._period_sec)
+        return (
+            self.playing
+            and bool(self._raw)
+            and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self._period_sec)
+        )
 
     def take(self, message: Message, sec: float) -> ClockEvent:
         """Take one message that arrived at *sec*; return what it did."""
@@ -93,20 +105,15 @@ class ClockFollower:
             self._song_clock, self._armed, self.playing = 0, True, False
             return ClockEvent.MOVED
         if status == CONTINUE:
-            if not self.playing:
-                self._armed = True
-            return ClockEvent.NONE
-        if status == STOP:
-            if not self.playing and not self._armed:
-                return ClockEvent.NONE
+            self._armed = not self.playing
+        elif status == STOP and (self.playing or self._armed):
             if self.playing:
                 self._song_clock += 1  # where it goes on from: the first clock not yet played
             self.playing = self._armed = False
             return ClockEvent.STOPPED
-        if status == SONG_POSITION:
-            self._song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT
-            if self.playing:  # not lawful while playing, but some send it at a loop's end
-                self._song_clock -= 1
+        elif status == SONG_POSITION:
+            # Not lawful while playing, but some send it at a loop's end: the next clock is the one it names.
+            self._song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT - self.playing
             return ClockEvent.MOVED
         return ClockEvent.NONE
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections import deque
 from statistics import median
 
-from handgroove.live.midi import CLOCK, CLOCKS_PER_MIDI_BEAT, CLOCKS_PER_QUARTER, CONTINUE, START, STOP
-from handgroove.live.midi import Message, song_position
+from handgroove.live.midi import CLOCK, CLOCKS_PER_QUARTER, START, STOP, Message
 from handgroove.timeline import TICKS_PER_QUARTER
 
 TICKS_PER_CLOCK = TICKS_PER_QUARTER // CLOCKS_PER_QUARTER
@@ -98,15 +97,19 @@ class ClockSender:
         self._next_clock = 0
         self.running = False
 
-    def start(self, tick: float) -> list[Message]:
-        """Return what says that the music starts at *tick* (0 = from the top); clocks follow by `due`."""
-        self.running = True
+    def arm(self, tick: float) -> None:
+        """Be ready to start at *tick* (0 = from the top); clocks wait for `begin` or `run`."""
+        self.running = False
         self._next_clock = max(0, -int(-tick // TICKS_PER_CLOCK))
-        if self._next_clock == 0:
-            return [(START,)]
-        midi_beats = self._next_clock // CLOCKS_PER_MIDI_BEAT
-        self._next_clock = midi_beats * CLOCKS_PER_MIDI_BEAT
-        return [song_position(midi_beats), (CONTINUE,)]
+
+    def begin(self) -> list[Message]:
+        """Start from the top; return what says so. The clocks follow by `due`."""
+        self.running = True
+        return [(START,)]
+
+    def run(self) -> None:
+        """Let the clocks follow a start that was said already."""
+        self.running = True
 
     def stop(self) -> list[Message]:
         """Return what says that the music has stopped."""
