@@ -29,6 +29,10 @@ class Clock(Protocol):
         """Return at *deadline_sec*, or at once if that has passed."""
         ...
 
+    def rest(self, seconds: float) -> None:
+        """Sleep about *seconds*, without spinning."""
+        ...
+
 
 class RealClock:
     """The machine's steady clock."""
@@ -43,7 +47,7 @@ class RealClock:
         while time.perf_counter() < deadline_sec:
             pass
 
-    def sleep(self, seconds: float) -> None:
+    def rest(self, seconds: float) -> None:
         """Sleep about *seconds*, without spinning."""
         time.sleep(seconds)
 
@@ -66,7 +70,7 @@ class PretendedClock:
         """Jump to *deadline_sec*; time never runs backwards."""
         self._now_sec = max(self._now_sec, deadline_sec)
 
-    def sleep(self, seconds: float) -> None:
+    def rest(self, seconds: float) -> None:
         """Jump on by *seconds*."""
         self._now_sec += seconds
 

@@ -82,6 +82,13 @@ class LoopbackSystem:
         """Add somebody's port that can be sent to, and return the end that they listen on."""
         return self.sinks.setdefault(name, LoopbackIn(name, self._now))
 
+    def is_up(self) -> bool:
+        """Return whether the system runs."""
+        return not self.is_dead
+
+    def forget(self) -> None:
+        """Do nothing: there is no server."""
+
     def _check(self) -> None:
         if self.is_dead:
             raise PortError(Problem("", "no MIDI: the loopback system was ended"))

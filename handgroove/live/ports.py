@@ -61,6 +61,14 @@ class MidiSystem(Protocol):
     name: str
     makes_ports: bool
 
+    def is_up(self) -> bool:
+        """Return whether the system's server runs."""
+        ...
+
+    def forget(self) -> None:
+        """Let go of what is left of a server that has died."""
+        ...
+
     def inputs(self) -> list[str]:
         """Return the names of the ports that messages can be received from."""
         ...
@@ -180,6 +188,7 @@ class LibrarySystem:
         self.makes_ports = name != "windows"
         self._library = library
         self._api = api
+        self._lookers: dict[str, Any] = {}
         self._is_new = library.__name__ == "rtmidi2"
 
     def _make(self, kind: str, own_name: str) -> Any:
@@ -202,11 +211,20 @@ class LibrarySystem:
         return port
 
     def _names(self, kind: str) -> list[str]:
-        port = self._make(kind, "Handgroove looks around")
-        try:
-            return [str(name) for name in (port.ports if self._is_new else port.get_ports())]
-        finally:
-            _close(port)
+        looker = self._lookers.get(kind)
+        if looker is None:  # kept, since making one takes longer than the stage may wait
+            looker = self._lookers[kind] = self._make(kind, "Handgroove looks around")
+        return [str(name) for name in (looker.ports if self._is_new else looker.get_ports())]
+
+    def is_up(self) -> bool:
+        """Return whether the system's server runs."""
+        with quiet_stderr():
+            return self.name != "jack" or is_server_running()
+
+    def forget(self) -> None:
+        """Let go of what is left of a server that has died."""
+        while self._lookers:
+            _close(self._lookers.popitem()[1])
 
     def inputs(self) -> list[str]:
         """Return the names of the ports that messages can be received from."""
