@@ -17,8 +17,8 @@ class Accounts:
         self.ignored = 0
         self.left_out: Counter[tuple[str, str]] = Counter()
         self.changed: Counter[tuple[str, str, str]] = Counter()
-        self.news: deque[str] = deque(maxlen=_NEWS_KEPT)
-        self.news_count = 0
+        self.news: deque[tuple[float, str]] = deque(maxlen=_NEWS_KEPT)
+        self.now_sec = 0.0  # the engine keeps it
 
     def leave_out(self, subject: str, reason: str) -> None:
         """Note that a hit or strike gets no note, and why."""
@@ -36,6 +36,9 @@ class Accounts:
 
     def tell(self, text: str) -> None:
         """Tell the player something in one line."""
-        if not self.news or self.news[-1] != text:
-            self.news.append(text)
-        self.news_count += 1
+        self.news.append((self.now_sec, text))
+
+    def recent(self, last_sec: float) -> list[str]:
+        """Return what was told in the last *last_sec* seconds, each line once, the newest last."""
+        texts = [text for sec, text in self.news if self.now_sec - sec <= last_sec]
+        return list(dict.fromkeys(reversed(texts)))[::-1]

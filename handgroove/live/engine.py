@@ -67,6 +67,7 @@ class Engine:
         self._bindings = bindings or NoBindings()
         self._sensing: dict[Source, float] = {}
         self._hit_count = 0
+        self.starts = 0  # how often the song has been started
         self._last_tick = -(10**9)
         self._allowance = float(_HIT_BURST)
         self._allowance_sec = sec
@@ -136,14 +137,12 @@ class Engine:
     def _clock(self, message: Message, sec: float) -> list[Out]:
         event, out = self.conductor.take(message, sec)
         if event is ClockEvent.STARTED:
-            self._last_tick = -(10**9)
-            self.programme.start(self.conductor.tick_at(sec))
+            self._begin(self.conductor.tick_at(sec))
             return out + self.advance(sec)
         if event is ClockEvent.STOPPED:
             return self._stop_playing("the clock stopped") + out
         if event is ClockEvent.MOVED and message[0] != START and self.conductor.playing:
-            self._last_tick = -(10**9)
-            self.programme.start(self.conductor.tick_at(sec))
+            self._begin(self.conductor.tick_at(sec))
         return out
 
     def _sense(self, source: Source, message: Message, sec: float) -> None:
@@ -155,7 +154,7 @@ class Engine:
     def _hit(self, hit: Hit, sec: float) -> list[Out]:
         """Answer one hit; *sec* is when it was struck."""
         self._last_tick = hit.tick
-        self.keys.read(hit.tick)
+        self.keys.read(hit.tick, sec)
         chain = self.programme.chain
         chain.timeline = self.conductor.timeline
         owner = chain.taker(hit.piece)
@@ -216,7 +215,7 @@ class Engine:
 
     def advance(self, sec: float) -> list[Out]:
         """Do all that is due by *sec*, in order of time; return what to send."""
-        self._now_sec = max(self._now_sec, sec)
+        self._now_sec = self.accounts.now_sec = max(self._now_sec, sec)
         out: list[Out] = []
         while (due_sec := self.next_sec()) is not None and due_sec <= sec:
             out += self._do(due_sec)
@@ -235,7 +234,7 @@ class Engine:
         if self.conductor.next_sec() == sec:
             return self.conductor.due(sec)
         if self.keys.next_sec() == sec:
-            self.keys.read(max(self.conductor.tick_at(sec), self._last_tick))
+            self.keys.read(max(self.conductor.tick_at(sec), self._last_tick), sec)
             return []
         if self._sensing and min(self._sensing.values()) == sec:
             return self._lost_line(sec)
@@ -304,10 +303,15 @@ class Engine:
             self.accounts.tell("waiting for start on clock in")
             return []
         out = self._stop(sec) if self.conductor.playing else []
-        self._last_tick = -(10**9)
         out += self.conductor.start(sec)
-        self.programme.start(0)
+        self._begin(0)
         return out + self.advance(sec)
+
+    def _begin(self, tick: int) -> None:
+        """Go on from *tick*: the position has jumped there."""
+        self.starts += 1
+        self._last_tick = -(10**9)
+        self.programme.start(tick)
 
     def _stop(self, sec: float) -> list[Out]:
         return self._stop_playing("stopped") + self.conductor.stop()

@@ -36,12 +36,12 @@ class Keys:
         channel = message[0] & 0x0F
         if is_note_on(message):
             if self._ear is not None:
-                self._ear.press(message[1])
+                self._ear.press(message[1], sec)
                 self._read_sec = sec + SETTLE_SEC
             return self._ledger.begin(channel, message[1], message[2], OWNER)[0] if self._thru else []
         if is_note_off(message):
             if self._ear is not None:
-                self._ear.release(message[1])
+                self._ear.release(message[1], sec)
             return self._release(message) if self._thru else []
         return self._pass_on(message, channel) if self._thru else []
 
@@ -64,12 +64,12 @@ class Keys:
         """Return when the chord wants reading, or None."""
         return self._read_sec
 
-    def read(self, tick: int) -> None:
-        """Read the chord that is held at *tick*, if keys were pressed since it was last read."""
+    def read(self, tick: int, sec: float) -> None:
+        """Read the chord that is held at *tick* (and *sec*), if keys were pressed since it was last read."""
         if self._read_sec is None or self._ear is None:
             return
         self._read_sec = None
-        chord = self._ear.chord()
+        chord = self._ear.chord(sec)
         if chord is not None:
             self.symbol = chord.symbol
             self._placing.hear(chord, tick)

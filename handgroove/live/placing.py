@@ -88,6 +88,11 @@ class LivePlacing:
             self._jumps = [*(jump for jump in self._jumps if jump[0] < tick)][-1:]
             self._jumps.append((tick, self.plan.sections[index].tick - tick))
 
+    @property
+    def shown(self) -> Placed:
+        """Return what held when it was last asked for."""
+        return self._last
+
     def section_index(self, tick: int) -> int:
         """Return the number of the section that is played at *tick*, 0 where the chart has none."""
         inside = self._inside(tick)

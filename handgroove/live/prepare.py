@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import cast
 
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.levels import DEFAULT_LEVELS, find_levels
@@ -16,6 +17,7 @@ from handgroove.harmony.settings import HarmonySettings
 from handgroove.harmony.voicings import next_voicing, plan_voicings
 from handgroove.host.chain import make_links
 from handgroove.host.placing import PlannedPlacing
+from handgroove.host.translator import HitTranslator
 from handgroove.live.fence import Fence
 from handgroove.live.loops import Loop, Playable
 from handgroove.live.placing import LivePlacing, Plan
@@ -31,7 +33,7 @@ def prepare_pattern(pattern: Pattern, fence: Fence, groove: Groove | None = None
     With a *groove* (a drummer's file) that is played once in place of the pattern's own.
     """
     links = tuple(
-        replace(link, translator=fence.around(link.name, link.translator))
+        replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
         for link in make_links(pattern.assignments)
     )
     fills = {fill.name: _fill_loop(pattern, fill.name) for fill in pattern.fills}

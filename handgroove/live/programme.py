@@ -112,6 +112,12 @@ class Programme:
         """Return the changes that wait for their beat or bar."""
         return tuple(change for _, change in self._waiting.values())
 
+    def describe(self, change: Change) -> str:
+        """Return the value of a waiting *change* in the player's words."""
+        if change.action is Action.SECTION and self._placing.plan is not None:
+            return self._placing.plan.sections[int(change.value)].text
+        return change.value
+
     def plan(self, change: Change, sec: float) -> str:
         """Plan *change*, asked for at *sec*; return what is wrong with it, in one line, or an empty string."""
         resolved = self._resolve(change, sec)

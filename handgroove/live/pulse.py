@@ -28,7 +28,9 @@ class Pulse:
         before = set(system.inputs())
         self._out = system.make_output(_NAME)
         fresh = [name for name in system.inputs() if _NAME in name and name not in before]
-        self._in = system.open_input(fresh[0] if fresh else find_port(_NAME, system.inputs()), f"{_NAME} back")
+        self._in = system.open_input(
+            fresh[0] if fresh else find_port(_NAME, system.inputs()), f"{_NAME} back"
+        )
         self._unanswered = 0
 
     def beat(self, sec: float) -> bool:
@@ -56,5 +58,3 @@ class Pulse:
             if port is not None:
                 port.close()
         self._in = self._out = None
-
-

@@ -31,6 +31,10 @@ _CALM_SEC = 60.0
 class Taper(Protocol):
     """Keeps what comes in and goes out."""
 
+    def new_take(self, sec: float, tempo_bpm: float) -> None:
+        """Begin a new take at *sec*."""
+        ...
+
     def note_in(self, source: Source, message: Message, sec: float) -> None:
         """Keep a message that came in at *sec*."""
         ...
@@ -56,6 +60,11 @@ class Samples:
 
     def __len__(self) -> int:
         return self._count
+
+    @property
+    def last(self) -> float:
+        """Return the newest sample, 0.0 before the first."""
+        return self._ring[(self._count - 1) % _SAMPLES] if self._count else 0.0
 
     def share(self, quantile: float) -> float:
         """Return the sample that *quantile* (0 to 1) of the last ones do not exceed; 0.0 without any."""
@@ -115,6 +124,7 @@ class Shell:
         if pulse is not None:
             self._chores.append(Chore(0.02, self._feel_pulse))
         self._failures: list[float] = []
+        self._taped_starts = -1
 
     def add_chore(self, period_sec: float, do: Callable[[float], None]) -> None:
         """Have *do*, given the time, done every *period_sec*."""
@@ -125,15 +135,19 @@ class Shell:
         try:
             if self._pulse is not None:
                 self._pulse.open(self.system)
-            for end in (*self.outlets, *self.lines):
-                end.open(self.system)
+            for outlet in self.outlets:
+                outlet.open(self.system)
+            for line in self.lines:
+                line.open(self.system)
         except PortError:
             self._close_ports()
             raise
 
     def _close_ports(self) -> None:
-        for end in (*self.lines, *self.outlets):
-            end.close()
+        for line in self.lines:
+            line.close()
+        for outlet in self.outlets:
+            outlet.close()
         if self._pulse is not None:
             self._pulse.close()
 
@@ -192,7 +206,7 @@ class Shell:
             out = self._safely(self.engine.take, line.source, message, sec)
             self._send(out, sec)
             self.own_share.add(now() - polled_sec)
-            if self._taper is not None:
+            if self._taper is not None:  # after the answer, which must not wait for it
                 self._taper.note_in(line.source, message, sec)
 
     def _send(self, out: list[Out], sec: float) -> None:
@@ -203,9 +217,15 @@ class Shell:
                 outlet.send(message)
             if self._extra is not None:
                 self._extra(item)
-        if self._taper is not None:
-            for sink, message in out:
-                self._taper.note_out(sink, message, sec)
+        if self._taper is not None and out:
+            self._tape(self._taper, out, sec)
+
+    def _tape(self, taper: Taper, out: list[Out], sec: float) -> None:
+        if self.engine.starts != self._taped_starts:
+            self._taped_starts = self.engine.starts
+            taper.new_take(sec, self.engine.conductor.tempo_bpm)
+        for sink, message in out:
+            taper.note_out(sink, message, sec)
 
     def _safely(self, do: Callable[..., list[Out]], *arguments: object) -> list[Out]:
         """Return what *do* returns; if it fails, end every note, say so, and play on."""
@@ -233,7 +253,9 @@ class Shell:
 
     def _lose_server(self) -> None:
         self.server_is_up = False
-        self.engine.accounts.tell(f"the MIDI server ({self.system.name}) has gone; waiting for it to come back")
+        self.engine.accounts.tell(
+            f"the MIDI server ({self.system.name}) has gone; waiting for it to come back"
+        )
         self._send(self.engine.end_all(), self.clock.now())
         for line in self.lines:
             self._send(self.engine.lose(line.source), self.clock.now())

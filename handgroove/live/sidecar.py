@@ -43,9 +43,7 @@ class Sidecar:
         """Tell the process something that JSON can hold."""
         if self._process is None:
             return
-        if self._waiting and not self._keeps:
-            self.forgotten += 1
-        elif len(self._waiting) >= _MOST_KEPT:
+        if (self._waiting and not self._keeps) or len(self._waiting) >= _MOST_KEPT:
             self.forgotten += 1
         else:
             self._waiting.append(json.dumps(what, separators=(",", ":")).encode() + b"\n")

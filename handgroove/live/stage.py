@@ -63,16 +63,16 @@ class Setup:
 class ChordEar(Protocol):
     """Hears which chord the held keys make."""
 
-    def press(self, pitch: int) -> None:
+    def press(self, pitch: int, now_sec: float) -> None:
         """Take a key going down."""
         ...
 
-    def release(self, pitch: int) -> None:
+    def release(self, pitch: int, now_sec: float) -> None:
         """Take a key coming up."""
         ...
 
-    def chord(self) -> Chord | None:
-        """Return the chord that is held, or None when the keys make none."""
+    def chord(self, now_sec: float) -> Chord | None:
+        """Return the chord at *now_sec*, or None before the first."""
         ...
 
     def clear(self) -> None:

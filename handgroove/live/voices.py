@@ -11,7 +11,7 @@ from handgroove.live.midi import Message
 from handgroove.live.schedule import Schedule
 from handgroove.live.tempo import Transport
 from handgroove.part import Omission
-from handgroove.strike import Asked
+from handgroove.strike import Asked, Hand
 
 LONGEST_HOLD_SEC = 30.0
 _LOWEST, _HIGHEST = 21, 108  # a piano's keys
@@ -43,6 +43,7 @@ class Voices:
         self.level = 1.0
         self.transpose = 0
         self.schedule: Schedule[End | Later] = Schedule()
+        self.last: dict[Hand, tuple[int, ...]] = {Hand.LEFT: (), Hand.RIGHT: ()}  # what each hand struck last
         self._tokens: dict[int, int] = {}  # the guard's pitch -> the stroke that it pressed
 
     def strike(
@@ -55,6 +56,10 @@ class Voices:
             token = self._tokens.pop(pitch, None)
             if token is not None:
                 out += self.ledger.end(token)
+        for hand in self.last:
+            struck = tuple(note.pitch + self.transpose for note in pressed.notes if note.hand is hand)
+            if struck:
+                self.last[hand] = struck
         for note in pressed.notes:
             velocity = max(1, min(127, round(note.velocity * self.level)))
             messages, token = self.ledger.begin(
