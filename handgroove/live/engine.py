@@ -164,24 +164,20 @@ class Engine:
         if taken.reason:
             self.accounts.leave_out(hit.piece.value, taken.reason)
             return out
-        due = []
-        for asked in taken.asked:
-            if asked.strike.hand not in self.programme.hands:
-                continue
+        mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
+        if not mine:
+            self.accounts.leave_out(hit.piece.value, "that hand is left to the player")
+            return out
+        self.accounts.answered += 1
+        for asked in mine:
             if asked.tick > hit.tick:
                 later_sec = sec + self.conductor.transport.ticks_to_sec(asked.tick - hit.tick)
                 self.voices.schedule.put(later_sec, Later(asked, owner))
             else:
-                due.append(asked)
-        if due:
-            out += self._strike(due, sec, owner)
-        elif not any(asked.strike.hand in self.programme.hands for asked in taken.asked):
-            self.accounts.leave_out(hit.piece.value, "that hand is left to the player")
-            return out
-        self.accounts.answered += 1
+                out += self._strike(asked, sec, owner)
         return out
 
-    def _strike(self, asked: Sequence[Asked], sec: float, owner: str) -> list[Out]:
+    def _strike(self, asked: Asked, sec: float, owner: str) -> list[Out]:
         messages, omissions = self.voices.strike(asked, sec, owner)
         for omission in omissions:
             self.accounts.change(omission.subject, omission.change, omission.reason)
@@ -229,8 +225,8 @@ class Engine:
         if schedule.next_sec() == sec:
             item = schedule.take()
             if isinstance(item, Later):
-                return self._strike([item.asked], sec, item.owner)
-            return self._piano(self.voices.end(item.token))
+                return self._strike(item.asked, sec, item.owner)
+            return self._piano(self.voices.end(item, sec))
         if self.conductor.next_sec() == sec:
             return self.conductor.due(sec)
         if self.keys.next_sec() == sec:

@@ -17,6 +17,7 @@ CALL_LIMIT_SEC = 0.005
 WAIT_LIMIT_SEC = 0.05
 HANG_SEC = 0.1
 MOST_STRIKES = 32
+_LONGEST_DELAY_TICKS = 16 * 3840  # sixteen bars of 4/4: longer than any fill
 
 
 class Timer(Protocol):
@@ -124,7 +125,7 @@ def check_answer(answer: Sequence[Any]) -> None:
             raise WrongAnswerError(f"expected pitches 0 to 127, got {strike.pitches!r}")
         if not (type(strike.velocity) is int and 1 <= strike.velocity <= 127):
             raise WrongAnswerError(f"expected a velocity 1 to 127, got {strike.velocity!r}")
-        if not (strike.hold_ticks > 0 and strike.delay_ticks >= 0):
+        if not (strike.hold_ticks > 0 and 0 <= strike.delay_ticks <= _LONGEST_DELAY_TICKS):
             raise WrongAnswerError(
                 f"expected a hold and a delay, got {strike.hold_ticks!r}, {strike.delay_ticks!r}"
             )

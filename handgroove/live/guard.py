@@ -2,32 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from handgroove.part import Note, Omission
-from handgroove.strike import Asked, Hand
+from handgroove.part import Omission
+from handgroove.strike import Hand, Strike
 
 
 @dataclass(frozen=True, slots=True)
-class Pressed:
-    """What the hands do at once: *notes* begin, the keys in *let_go* end, *omissions* say what is left out."""
+class Press:
+    """A key to press now, to be held until *end_sec* (seconds)."""
 
-    notes: tuple[Note, ...]
-    let_go: tuple[int, ...] = ()
+    pitch: int
+    velocity: int
+    hand: Hand
+    finger: int
+    end_sec: float
+
+
+@dataclass(frozen=True, slots=True)
+class Admission:
+    """The answer to a strike: keys to let go first (*releases*), keys to press, and what was changed."""
+
+    presses: tuple[Press, ...]
+    releases: tuple[tuple[Hand, int], ...] = ()
     omissions: tuple[Omission, ...] = ()
 
 
 class HandGuard(Protocol):
     """Decides, strike by strike and without looking ahead, what two hands can play."""
 
-    def take(self, asked: Sequence[Asked], tempo_bpm: float) -> Pressed:
-        """Return what is done about strikes that are asked for now."""
+    def admit(self, strike: Strike, now_sec: float, hold_sec: float, *, tick: int = 0) -> Admission:
+        """Return what is done about *strike* at *now_sec*; *tick* dates omissions."""
         ...
 
-    def reset(self) -> None:
-        """Forget what is held: all notes were ended."""
+    def release(self, hand: Hand, pitch: int, now_sec: float) -> None:
+        """Note that *hand* lets *pitch* go at *now_sec*."""
         ...
 
 
@@ -35,40 +45,23 @@ class OpenHands:
     """Lets every strike through: hands without limits, for tests and for other instruments than a piano."""
 
     def __init__(self) -> None:
-        self._until_next: dict[Hand, dict[int, int]] = {Hand.LEFT: {}, Hand.RIGHT: {}}
+        self._until_next: dict[Hand, dict[int, float]] = {Hand.LEFT: {}, Hand.RIGHT: {}}
 
-    def take(self, asked: Sequence[Asked], tempo_bpm: float) -> Pressed:
-        """Return a note for each pitch that is asked for; notes that last until the next strike end with it."""
-        notes: list[Note] = []
-        let_go: list[int] = []
-        for item in asked:
-            strike = item.strike
-            held = self._until_next[strike.hand]
-            ending = [pitch for pitch, tick in held.items() if tick < item.tick]
-            for pitch in ending:
-                del held[pitch]
-            let_go += ending
-            for place, pitch in enumerate(strike.pitches):
-                finger = strike.fingers[place] if strike.fingers else 0
-                notes.append(
-                    Note(
-                        item.tick,
-                        max(1, strike.hold_ticks),
-                        pitch,
-                        strike.velocity,
-                        strike.hand,
-                        strike.role,
-                        finger,
-                        item.hits,
-                        strike.weight,
-                        strike.grace,
-                    )
-                )
-                if strike.until_next:
-                    held[pitch] = item.tick
-        return Pressed(tuple(notes), tuple(let_go))
+    def admit(self, strike: Strike, now_sec: float, hold_sec: float, *, tick: int = 0) -> Admission:
+        """Return a key for each pitch that is asked for; notes that last until the next strike end with it."""
+        held = self._until_next[strike.hand]
+        ending = [pitch for pitch, sec in held.items() if now_sec - sec > 0.03]
+        for pitch in ending:
+            del held[pitch]
+        if strike.until_next:
+            held.update(dict.fromkeys(strike.pitches, now_sec))
+        fingers = strike.fingers or (0,) * len(strike.pitches)
+        presses = tuple(
+            Press(pitch, strike.velocity, strike.hand, finger, now_sec + hold_sec)
+            for pitch, finger in zip(strike.pitches, fingers, strict=True)
+        )
+        return Admission(presses, tuple((strike.hand, pitch) for pitch in ending))
 
-    def reset(self) -> None:
-        """Forget what is held: all notes were ended."""
-        for held in self._until_next.values():
-            held.clear()
+    def release(self, hand: Hand, pitch: int, now_sec: float) -> None:
+        """Note that *hand* lets *pitch* go."""
+        self._until_next[hand].pop(pitch, None)

@@ -1,6 +1,6 @@
 """The screen: a terminal view that a player reads from two metres. It runs in a process of its own.
 
-Lines of JSON come in on the standard input (see `View`), the newest is drawn, older ones that wait are skipped. Top left is
+Lines of JSON come in on the standard input; the newest is drawn, older ones that wait are skipped. Top left is
 the count (bar and beat), top right the tempo, in the middle the chord and the one that follows, beneath them the
 pattern, the hands, and what the player must know.
 """
@@ -37,7 +37,8 @@ def draw(view: dict[str, Any], columns: int, rows: int) -> list[str]:
         gap = columns - width(count) - width(tempo)
         style = _WARN if view.get("beat") == 1 and view.get("playing") else _BOLD
         lines += [
-            f"{style}{left}{_PLAIN}{' ' * gap}{right}" for left, right in zip(big(count), big(tempo), strict=True)
+            f"{style}{left}{_PLAIN}{' ' * gap}{right}"
+            for left, right in zip(big(count), big(tempo), strict=True)
         ]
     else:
         lines.append(f"{_BOLD}{count}   {tempo} bpm{_PLAIN}")
@@ -70,7 +71,9 @@ def _facts(view: dict[str, Any]) -> list[str]:
     pattern = str(view.get("pattern", ""))
     following = [str(item) for item in view.get("waiting", [])]
     section = f"   {view['section']}" if view.get("section") else ""
-    hands = {"left": "the left hand only", "right": "the right hand only"}.get(str(view.get("hands")), "both hands")
+    hands = {"left": "the left hand only", "right": "the right hand only"}.get(
+        str(view.get("hands")), "both hands"
+    )
     extras = [hands, f"level {view.get('level', 100)}"]
     if view.get("transpose"):
         extras.append(f"transposed {view['transpose']:+d}")

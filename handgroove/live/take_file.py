@@ -137,7 +137,9 @@ def midi_bytes(take: Take) -> bytes:
     start_sec = min([tempos[0][0], *(track[0][0] for track in take.tracks.values() if track)])
     tempos[0] = (start_sec, tempos[0][1])
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_QUARTER)
-    timed = [(_tick(sec, tempos), mido.MetaMessage("set_tempo", tempo=round(60e6 / bpm))) for sec, bpm in tempos]
+    timed = [
+        (_tick(sec, tempos), mido.MetaMessage("set_tempo", tempo=round(60e6 / bpm))) for sec, bpm in tempos
+    ]
     file.tracks.append(_track(mido, "tempo", timed))
     for name, messages in take.tracks.items():
         events = [(_tick(sec, tempos), mido.Message.from_bytes(data)) for sec, data in messages]

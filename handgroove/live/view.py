@@ -32,7 +32,9 @@ def view(shell: Shell, sec: float) -> dict[str, Any]:
         "next_chord": following.symbol if following else "",
         "section": engine.placing.section_name(tick),
         "pattern": programme.pattern.name,
-        "waiting": [f"{change.action.value} {programme.describe(change)}".strip() for change in programme.waiting],
+        "waiting": [
+            f"{change.action.value} {programme.describe(change)}".strip() for change in programme.waiting
+        ],
         "hands": hands_name(programme.hands),
         "left": engine.voices.last[Hand.LEFT],
         "right": engine.voices.last[Hand.RIGHT],

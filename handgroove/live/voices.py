@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.live.guard import HandGuard
@@ -19,9 +18,11 @@ _LOWEST, _HIGHEST = 21, 108  # a piano's keys
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """The stroke with this *token* ends."""
+    """The stroke with this *token* ends; *hand* lets go of *pitch*, as the guard knows it."""
 
     token: int
+    hand: Hand
+    pitch: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,57 +45,61 @@ class Voices:
         self.transpose = 0
         self.schedule: Schedule[End | Later] = Schedule()
         self.last: dict[Hand, tuple[int, ...]] = {Hand.LEFT: (), Hand.RIGHT: ()}  # what each hand struck last
-        self._tokens: dict[int, int] = {}  # the guard's pitch -> the stroke that it pressed
+        self._tokens: dict[tuple[Hand, int], int] = {}  # the guard's key -> the stroke that pressed it
+        self._sec = 0.0
 
-    def strike(
-        self, asked: Sequence[Asked], sec: float, owner: str
-    ) -> tuple[list[Message], tuple[Omission, ...]]:
-        """Play strikes that are due at *sec*; return what to send and what was left out."""
-        pressed = self.guard.take(asked, self.transport.tempo_bpm)
+    def strike(self, asked: Asked, sec: float, owner: str) -> tuple[list[Message], tuple[Omission, ...]]:
+        """Play a strike that is due at *sec*; return what to send and what was left out."""
+        strike = asked.strike
+        self._sec = sec
+        hold_sec = min(LONGEST_HOLD_SEC, self.transport.ticks_to_sec(strike.hold_ticks))
+        admitted = self.guard.admit(strike, sec, hold_sec, tick=asked.tick)
         out: list[Message] = []
-        for pitch in pressed.let_go:
-            token = self._tokens.pop(pitch, None)
+        for hand, pitch in admitted.releases:
+            token = self._tokens.get((hand, pitch))
             if token is not None:
                 out += self.ledger.end(token)
-        for hand in self.last:
-            struck = tuple(note.pitch + self.transpose for note in pressed.notes if note.hand is hand)
-            if struck:
-                self.last[hand] = struck
-        for note in pressed.notes:
-            velocity = max(1, min(127, round(note.velocity * self.level)))
+        if admitted.presses:
+            self.last[strike.hand] = tuple(press.pitch + self.transpose for press in admitted.presses)
+        for press in admitted.presses:
+            velocity = max(1, min(127, round(press.velocity * self.level)))
             messages, token = self.ledger.begin(
-                self.channel, self._sounding_pitch(note.pitch), velocity, owner
+                self.channel, self._sounding_pitch(press.pitch), velocity, owner
             )
             out += messages
-            self._tokens[note.pitch] = token
-            hold_sec = min(LONGEST_HOLD_SEC, self.transport.ticks_to_sec(note.length_ticks))
-            self.schedule.put(sec + hold_sec, End(token))
+            self._tokens[press.hand, press.pitch] = token
+            self.schedule.put(min(sec + hold_sec, press.end_sec), End(token, press.hand, press.pitch))
         self.schedule.prune(self._is_alive, len(self.ledger))
-        return out, pressed.omissions
+        return out, admitted.omissions
 
-    def end(self, token: int) -> list[Message]:
-        """End the stroke with *token*; return what to send."""
-        return self.ledger.end(token)
+    def end(self, end: End, sec: float) -> list[Message]:
+        """End the stroke that *end* names, at *sec*; return what to send."""
+        if not self.ledger.sounds(end.token):
+            return []
+        self._sec = sec
+        self.guard.release(end.hand, end.pitch, sec)
+        return self.ledger.end(end.token)
 
     def end_owner(self, owner: str) -> list[Message]:
         """End all that *owner* began and forget what it planned; return what to send."""
         self.schedule.keep(lambda item: not (isinstance(item, Later) and item.owner == owner))
-        return self.ledger.end_where(lambda note: note.owner == owner)
-
-    def end_mine(self) -> list[Message]:
-        """End every note that the hands hold and forget what they planned; return what to send."""
-        self._forget()
-        return self.ledger.end_all(channels=frozenset({self.channel}))
+        out = self.ledger.end_where(lambda note: note.owner == owner)
+        self._let_go()
+        return out
 
     def end_all(self) -> list[Message]:
         """End every note there is, whoever began it, and release the pedals; return what to send."""
-        self._forget()
-        return self.ledger.end_all()
-
-    def _forget(self) -> None:
         self.schedule.clear()
-        self._tokens.clear()
-        self.guard.reset()
+        out = self.ledger.end_all()
+        self._let_go()
+        return out
+
+    def _let_go(self) -> None:
+        """Tell the guard of every key whose stroke has been ended behind its back."""
+        for key, token in list(self._tokens.items()):
+            if not self.ledger.sounds(token):
+                self.guard.release(*key, self._sec)
+                del self._tokens[key]
 
     def planned(self) -> list[Later]:
         """Return the strikes whose time has not come."""

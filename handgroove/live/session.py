@@ -1,0 +1,264 @@
+"""A session: what was asked for on the command line, made into an engine, ports and sidecars, and run."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, TextIO
+
+from handgroove.errors import Problem, WrongUseError
+from handgroove.live.clock import RealClock, be_ordinary, be_punctual
+from handgroove.live.engine import Engine
+from handgroove.live.fence import Fence
+from handgroove.live.ports import MidiSystem, open_system
+from handgroove.live.pulse import Pulse
+from handgroove.live.shell import Shell
+from handgroove.live.stage import Out, Setup, Sink, Source
+from handgroove.live.view import VIEW_SEC, view
+from handgroove.live.wires import Line, Outlet, Wish
+
+if TYPE_CHECKING:
+    from handgroove.hands.player import Player
+    from handgroove.harmony.chart import Chart
+    from handgroove.live.controls import Controls
+    from handgroove.live.loops import Playable
+
+VIRTUAL = "virtual"
+_HANG_CHECK_SEC = 0.05
+
+
+@dataclass(frozen=True)
+class Session:
+    """What is asked for. Ports are given by name or part of it, "virtual" for one of our own, "" for none."""
+
+    setup: Setup
+    patterns: tuple[str, ...]
+    player: Player
+    chart: Chart | None = None
+    groove_path: str = ""
+    plays: bool = True
+    waits: bool = False
+    ports: dict[Source | Sink, str] = field(default_factory=dict)
+    system: str = ""
+    controls_path: str = ""
+    record_folder: str = ""
+    with_sound: bool = False
+    with_screen: bool = True
+
+
+def run_session(session: Session) -> int:
+    """Play *session* until it is ended; return the exit code (130 when interrupted)."""
+    clock = RealClock()
+    fence = Fence(clock)
+    system = None if _is_portless(session) else open_system(session.system)
+    with ExitStack() as stack:
+        engine = build_engine(session, fence, clock.now())
+        extra = None
+        if session.with_sound:
+            from handgroove.output.sound import open_sound
+
+            sound = open_sound()
+            stack.callback(sound.close)
+            extra = _sound_sender(sound.send)
+        recorder = None
+        if session.record_folder:
+            from handgroove.live.record import Recorder
+
+            recorder = Recorder(Path(session.record_folder))
+            stack.callback(recorder.close)
+        lines, outlets = wires(session)
+        pulse = Pulse() if system is not None and system.name == "jack" else None
+        shell = Shell(
+            engine,
+            clock,
+            system or _no_system(clock),
+            lines,
+            outlets,
+            pulse=pulse,
+            taper=recorder,
+            extra=extra,
+        )
+        shell.open()
+        if recorder is not None:
+            shell.add_chore(
+                0.2, lambda sec: recorder.follow_tempo(sec, engine.conductor.tempo_bpm)
+            )
+        with own_stderr() as err:
+            _face(session, shell, stack, err)
+            _catch_signals(shell, fence, stack)
+            be_punctual()
+            stack.callback(be_ordinary)
+            if not session.waits and (session.plays or session.chart):
+                shell.send(engine.start(clock.now()))
+            shell.run()
+        told = 0 if recorder is None else recorder.forgotten
+    _sum_up(engine, told)
+    return {0: 0, -1: 0}.get(shell.stopped_by, 128 + shell.stopped_by)
+
+
+def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
+    """Return the engine for *session*, its patterns, chart and controls read and checked."""
+    from handgroove.hands.guard import Guard
+    from handgroove.harmony.live_chords import LiveChords
+    from handgroove.live.prepare import prepare_placing
+    from handgroove.patterns import read_pattern
+
+    read = [read_pattern(name) for name in session.patterns]
+    playables = prepare_patterns(session, fence)
+    placing = prepare_placing(session.chart, read[0].harmony, playables[0].metre)
+    controls: Controls | None = None
+    if session.controls_path:
+        from handgroove.live.controls import check_values, read_controls
+
+        controls = read_controls(session.controls_path)
+        check_values(controls, [pattern.name for pattern in playables])
+    guard = Guard(session.player)
+    ear = LiveChords() if session.ports.get(Source.KEYS) else None
+    return Engine(session.setup, playables, placing, guard, sec, ear=ear, bindings=controls)
+
+
+def prepare_patterns(session: Session, fence: Fence) -> list[Playable]:
+    """Return the session's patterns, ready to play; the first plays the drummer's file where one is given."""
+    from handgroove.live.prepare import prepare_pattern
+    from handgroove.patterns import read_pattern
+
+    groove = None
+    if session.groove_path:
+        from handgroove.groove.smf import read_groove
+
+        groove = read_groove(session.groove_path, session.setup.kit)
+    playables = []
+    for place, name in enumerate(session.patterns):
+        pattern = read_pattern(name)
+        playables.append(prepare_pattern(pattern, fence, groove if place == 0 else None, plays=session.plays))
+    return playables
+
+
+def wires(session: Session) -> tuple[list[Line], list[Outlet]]:
+    """Return the session's lines and outlets."""
+    lines, outlets = [], []
+    for end, name in session.ports.items():
+        if not name:
+            continue
+        wish = Wish("" if name == VIRTUAL else name)
+        if isinstance(end, Source):
+            lines.append(Line(end, wish))
+        else:
+            outlets.append(Outlet(frozenset({end}), wish))
+    return lines, outlets
+
+
+def _is_portless(session: Session) -> bool:
+    return not any(session.ports.values())
+
+
+def _no_system(clock: RealClock) -> MidiSystem:
+    from handgroove.live.loopback import LoopbackSystem
+
+    return LoopbackSystem(clock.now)
+
+
+def _sound_sender(send):  # type: ignore[no-untyped-def]
+    def sound(out: Out) -> None:
+        if out[0] is Sink.PIANO:
+            send(out[1])
+
+    return sound
+
+
+@contextmanager
+def own_stderr() -> Iterator[TextIO]:
+    """Keep C libraries' chatter from the screen while music is made; yield a stream for what we say."""
+    kept = os.dup(2)
+    try:
+        with open(os.devnull, "wb") as nowhere:
+            os.dup2(nowhere.fileno(), 2)
+        with os.fdopen(os.dup(kept), "w", buffering=1) as ours:
+            yield ours
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+
+
+def _face(session: Session, shell: Shell, stack: ExitStack, err: TextIO) -> None:
+    """Give the session a face: the screen and its keys on a terminal, else plain lines of news."""
+    from handgroove.live.keyboard import Keyboard
+    from handgroove.live.sidecar import Sidecar
+
+    if session.with_screen and sys.stdout.isatty():
+        screen = Sidecar("handgroove.live.screen")
+        stack.callback(screen.close, 1.0)
+        shell.add_chore(VIEW_SEC, lambda sec: screen.tell(view(shell, sec)))
+    else:
+        shell.add_chore(VIEW_SEC, _Teller(shell, err).tell)
+    if sys.stdin.isatty():
+        keyboard = Keyboard(shell)
+        stack.callback(keyboard.close)
+        shell.add_chore(0.03, keyboard.look)
+
+
+class _Teller:
+    """Tells news in plain lines, each once."""
+
+    def __init__(self, shell: Shell, err: TextIO) -> None:
+        self._shell = shell
+        self._err = err
+        self._told = 0
+
+    def tell(self, sec: float) -> None:
+        accounts = self._shell.engine.accounts
+        for text in accounts.fresh(self._told):
+            print(text, file=self._err)
+        self._told = accounts.news_count
+
+
+def _catch_signals(shell: Shell, fence: Fence, stack: ExitStack) -> None:
+    """Let SIGINT, SIGTERM and a closed terminal end the session in order, and a hanging translator be fenced."""
+
+    def stop(number: int, _frame: FrameType | None) -> None:
+        shell.stopped_by = number
+
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    for name in names:
+        if hasattr(signal, name):
+            number = getattr(signal, name)
+            stack.callback(signal.signal, number, signal.signal(number, stop))
+    if hasattr(signal, "setitimer"):
+
+        def check(_number: int, _frame: FrameType | None) -> None:
+            fence.check_hang()
+
+        stack.callback(signal.signal, signal.SIGALRM, signal.signal(signal.SIGALRM, check))
+        signal.setitimer(signal.ITIMER_REAL, _HANG_CHECK_SEC, _HANG_CHECK_SEC)
+        stack.callback(signal.setitimer, signal.ITIMER_REAL, 0)
+
+
+def _sum_up(engine: Engine, forgotten: int) -> None:
+    """Say what was played and what was left out."""
+    accounts = engine.accounts
+    print(f"{accounts.hits} hits, {accounts.answered} answered")
+    for (subject, reason), count in accounts.left_out.most_common(8):
+        print(f"    {count} {subject} left out: {reason}")
+    for (subject, how, reason), count in accounts.changed.most_common(8):
+        print(f"    {count} {subject} {how}: {reason}")
+    if forgotten:
+        print(f"    {forgotten} messages are missing from the take: the disk was too slow")
+
+
+def check_session(session: Session) -> None:
+    """Raise WrongUseError when *session* has nothing to answer or nowhere to play."""
+    problems = []
+    if not session.plays and not session.ports.get(Source.DRUMS):
+        problems.append(Problem("", "nothing plays the drums", remedy="say --drums PORT, or leave out --no-play"))
+    if not session.ports.get(Sink.PIANO) and not session.with_sound:
+        problems.append(Problem("", "nowhere to play to", remedy="say --out PORT ('handgroove ports' lists them)"))
+    if problems:
+        raise WrongUseError(problems)
+
+
