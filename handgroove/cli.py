@@ -14,7 +14,9 @@ from handgroove.commands.check import check
 from handgroove.commands.demo import demo
 from handgroove.commands.figures import figures
 from handgroove.commands.inspect import inspect
+from handgroove.commands.live import live
 from handgroove.commands.patterns import app as patterns
+from handgroove.commands.ports import ports
 from handgroove.commands.translate import translate
 from handgroove.commands.translators import translators
 from handgroove.errors import HandgrooveError
@@ -60,6 +62,8 @@ app.command()(demo)
 app.command()(audition)
 app.command()(check)
 app.add_typer(players.app)
+app.command()(live)
+app.command()(ports)
 
 
 def main() -> None:

@@ -2,13 +2,36 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+if TYPE_CHECKING:
+    from handgroove.live.stage import Setup, Sink, Source
+
+_PATTERNS = ["straight eighths"]
 PORT_HELP = "port name or part of it, or 'virtual'"
+
+
+@dataclass(frozen=True)
+class _Choices:
+    """The musical choices of the command line."""
+
+    groove: str
+    chart: str
+    player: str
+    hands: HandChoice
+    tempo: float
+    count_in: int
+    changes: ChangesAt
+    level: int
+    transpose: int
+    channel: int
+    drum_channel: int
+    kit: str
 
 
 class HandChoice(StrEnum):
@@ -27,14 +50,16 @@ class ChangesAt(StrEnum):
     BAR = "bar"
 
 
-def live(
+def live(  # noqa: PLR0913, PLR0917  (a command's options are its arguments)
     patterns: Annotated[
         list[str] | None, typer.Argument(help="Patterns by name or file; the first is on at the start.")
     ] = None,
     drums: Annotated[str, typer.Option(help=f"Hits come in here: {PORT_HELP}.")] = "",
     keys: Annotated[str, typer.Option(help=f"Your chords come in here: {PORT_HELP}.")] = "",
     clock: Annotated[str, typer.Option(help=f"Follow the MIDI clock that comes in here: {PORT_HELP}.")] = "",
-    controls_in: Annotated[str, typer.Option(help=f"Pedals, knobs and pads that only control: {PORT_HELP}.")] = "",
+    controls_in: Annotated[
+        str, typer.Option(help=f"Pedals, knobs and pads that only control: {PORT_HELP}.")
+    ] = "",
     out: Annotated[str, typer.Option(help=f"The piano goes out here: {PORT_HELP}. Default: virtual.")] = "",
     clock_out: Annotated[str, typer.Option(help=f"Send MIDI clock: {PORT_HELP}.")] = "",
     click: Annotated[str, typer.Option(help=f"The count-in's click goes out here: {PORT_HELP}.")] = "",
@@ -42,21 +67,36 @@ def live(
     chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
     player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
     hands: Annotated[HandChoice, typer.Option(help="Which hands Handgroove plays.")] = HandChoice.BOTH,
-    tempo: Annotated[float, typer.Option(help="Quarter notes a minute. Default: the pattern's.", min=0, max=400)] = 0,
+    tempo: Annotated[
+        float, typer.Option(help="Quarter notes a minute. Default: the pattern's.", min=0, max=400)
+    ] = 0,
     count_in: Annotated[int, typer.Option(help="Bars of count-in.", min=0, max=8)] = 0,
-    wait: Annotated[bool, typer.Option("--wait", help="Start when told to (key s, a control, or clock in).")] = False,
-    play: Annotated[bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")] = None,
+    wait: Annotated[
+        bool, typer.Option("--wait", help="Start when told to (key s, a control, or clock in).")
+    ] = False,
+    play: Annotated[
+        bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")
+    ] = None,
     changes: Annotated[ChangesAt, typer.Option(help="When changes are taken.")] = ChangesAt.BAR,
     level: Annotated[int, typer.Option(help="Loudness in per cent.", min=10, max=150)] = 100,
     transpose: Annotated[int, typer.Option(help="Semitones up or down.", min=-11, max=11)] = 0,
     channel: Annotated[int, typer.Option(help="The piano's MIDI channel.", min=1, max=16)] = 1,
-    drum_channel: Annotated[int, typer.Option(help="Take hits on this channel only; 0 = any.", min=0, max=16)] = 0,
-    kit: Annotated[str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")] = "",
+    drum_channel: Annotated[
+        int, typer.Option(help="Take hits on this channel only; 0 = any.", min=0, max=16)
+    ] = 0,
+    kit: Annotated[
+        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
+    ] = "",
     thru: Annotated[bool, typer.Option("--thru", help="Send on what you play on the keys.")] = False,
     pass_other: Annotated[
-        bool, typer.Option("--pass-other", help="Send on sysex and other messages that are neither note nor control.")
+        bool,
+        typer.Option(
+            "--pass-other", help="Send on sysex and other messages that are neither note nor control."
+        ),
     ] = False,
-    controls: Annotated[str, typer.Option(help="A YAML file of pedals, keys and knobs and what they do.")] = "",
+    controls: Annotated[
+        str, typer.Option(help="A YAML file of pedals, keys and knobs and what they do.")
+    ] = "",
     learn: Annotated[
         Path | None, typer.Option(help="Press each control when asked, write this controls file, and end.")
     ] = None,
@@ -78,7 +118,9 @@ def live(
 
       handgroove live bossa-nova --clock sequencer --record takes
     """
-    from handgroove.live.session import check_session, run_session
+    from handgroove.commands.translate import read_chart_option
+    from handgroove.hands.player import read_player
+    from handgroove.live.session import Session, check_session, run_session
     from handgroove.live.stage import Sink, Source
 
     ends: dict[Source | Sink, str] = {
@@ -93,23 +135,68 @@ def live(
     if learn is not None:
         from handgroove.live.learn import learn_controls
 
-        learn_controls(learn, {end: name for end, name in ends.items() if isinstance(end, Source) and name}, system)
+        learn_controls(
+            learn, {end: name for end, name in ends.items() if isinstance(end, Source) and name}, system
+        )
         return
-    session = _session(
-        tuple(patterns or ["straight eighths"]),
-        ends,
-        _Choices(groove, chart, player, hands, tempo, count_in, changes, level, transpose, channel, drum_channel, kit),
-        waits=wait,
+    choices = _Choices(
+        groove, chart, player, hands, tempo, count_in, changes, level, transpose, channel, drum_channel, kit
+    )
+    session = Session(
+        setup=_setup(choices, ends, thru=thru, pass_other=pass_other, pattern=(patterns or _PATTERNS)[0]),
+        patterns=tuple(patterns or _PATTERNS),
+        player=read_player(player),
+        chart=read_chart_option(chart),
+        groove_path=groove,
         plays=bool(groove) or (not drums if play is None else play),
-        thru=thru,
-        pass_other=pass_other,
-        controls=controls,
-        record=record,
-        sound=sound,
-        screen=screen,
+        waits=wait,
+        ports=ends,
         system=system,
+        controls_path=controls,
+        record_folder=record,
+        with_sound=sound,
+        with_screen=screen,
     )
     check_session(session)
     code = run_session(session)
     if code:
         raise typer.Exit(code)
+
+
+def _setup(
+    choices: _Choices, ends: dict[Source | Sink, str], *, thru: bool, pass_other: bool, pattern: str
+) -> Setup:
+    """Return the engine's setup: the tempo is the one asked for, or the groove's, the chart's, the pattern's."""
+    from handgroove.commands.translate import read_chart_option
+    from handgroove.groove.kit import GENERAL_MIDI
+    from handgroove.live.changes import At
+    from handgroove.live.programme import HANDS_BY_NAME
+    from handgroove.live.stage import Setup, Sink, Source
+    from handgroove.patterns import read_pattern
+
+    kit = GENERAL_MIDI
+    if choices.kit:
+        from handgroove.groove.kitfile import read_kit
+
+        kit = read_kit(choices.kit)
+    chart = read_chart_option(choices.chart)
+    tempo = choices.tempo or (chart.tempo_bpm if chart and chart.tempo_bpm else 0)
+    if not tempo and choices.groove:
+        from handgroove.groove.smf import read_groove
+
+        tempo = read_groove(choices.groove, kit).timeline.tempo_at(0)
+    return Setup(
+        tempo_bpm=tempo or read_pattern(pattern).tempo_bpm,
+        channel=choices.channel - 1,
+        drum_channel=choices.drum_channel - 1 if choices.drum_channel else None,
+        kit=kit,
+        hands=HANDS_BY_NAME[choices.hands.value],
+        level=choices.level / 100,
+        transpose=choices.transpose,
+        changes_at=At(choices.changes.value),
+        count_in_bars=choices.count_in,
+        follow=bool(ends[Source.CLOCK]),
+        send_clock=bool(ends[Sink.CLOCK]),
+        thru=thru,
+        pass_other=pass_other,
+    )

@@ -32,7 +32,9 @@ def ports(
     system: Annotated[
         str, typer.Option(help="The MIDI system: alsa, jack, core or windows. Default: the machine's own.")
     ] = "",
-    everywhere: Annotated[bool, typer.Option("--all-systems", help="Show the help for every system.")] = False,
+    everywhere: Annotated[
+        bool, typer.Option("--all-systems", help="Show the help for every system.")
+    ] = False,
 ) -> None:
     """List the MIDI ports, and tell how to make a virtual one on this system.
 

@@ -18,6 +18,7 @@ class Accounts:
         self.left_out: Counter[tuple[str, str]] = Counter()
         self.changed: Counter[tuple[str, str, str]] = Counter()
         self.news: deque[tuple[float, str]] = deque(maxlen=_NEWS_KEPT)
+        self.news_count = 0
         self.now_sec = 0.0  # the engine keeps it
 
     def leave_out(self, subject: str, reason: str) -> None:
@@ -37,6 +38,12 @@ class Accounts:
     def tell(self, text: str) -> None:
         """Tell the player something in one line."""
         self.news.append((self.now_sec, text))
+        self.news_count += 1
+
+    def fresh(self, told_count: int) -> list[str]:
+        """Return what was told since *told_count* lines had been told, as far as it is kept."""
+        count = min(len(self.news), self.news_count - told_count)
+        return [text for _, text in list(self.news)[len(self.news) - count :]]
 
     def recent(self, last_sec: float) -> list[str]:
         """Return what was told in the last *last_sec* seconds, each line once, the newest last."""

@@ -2,31 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
 
-from handgroove.part import Omission
+from handgroove.hands.guard import Admission, Press
 from handgroove.strike import Hand, Strike
-
-
-@dataclass(frozen=True, slots=True)
-class Press:
-    """A key to press now, to be held until *end_sec* (seconds)."""
-
-    pitch: int
-    velocity: int
-    hand: Hand
-    finger: int
-    end_sec: float
-
-
-@dataclass(frozen=True, slots=True)
-class Admission:
-    """The answer to a strike: keys to let go first (*releases*), keys to press, and what was changed."""
-
-    presses: tuple[Press, ...]
-    releases: tuple[tuple[Hand, int], ...] = ()
-    omissions: tuple[Omission, ...] = ()
 
 
 class HandGuard(Protocol):

@@ -66,7 +66,7 @@ class Keyboard:
         if key == "q":
             self._shell.stopped_by = -1
         elif key in KEYS:
-            self._shell.send(self._shell.engine.change(KEYS[key], sec))
+            self._shell.send(self._shell.engine.change(KEYS[key], sec), sec)
 
     def close(self) -> None:
         """Give the terminal back as it was."""

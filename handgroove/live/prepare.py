@@ -27,10 +27,13 @@ from handgroove.timeline import Metre, MetreChange, Timeline
 _LANDING_VELOCITY = STRUCK["X"][1]
 
 
-def prepare_pattern(pattern: Pattern, fence: Fence, groove: Groove | None = None) -> Playable:
+def prepare_pattern(
+    pattern: Pattern, fence: Fence, groove: Groove | None = None, *, plays: bool = True
+) -> Playable:
     """Return *pattern* ready to play, its translators inside *fence*.
 
-    With a *groove* (a drummer's file) that is played once in place of the pattern's own.
+    With a *groove* (a drummer's file) that is played once in place of the pattern's own; without *plays* there is no
+    loop, and the pattern only answers hits from outside.
     """
     links = tuple(
         replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
@@ -44,7 +47,8 @@ def prepare_pattern(pattern: Pattern, fence: Fence, groove: Groove | None = None
     name = groove.title if groove else "groove"
     loop = Loop.of(own, name or "groove", once=groove is not None)
     tempo_bpm = own.timeline.tempo_at(0)
-    return Playable(pattern.name, links, find_levels(own), own.timeline, loop, fills, tempo_bpm)
+    levels = find_levels(own) if plays else DEFAULT_LEVELS
+    return Playable(pattern.name, links, levels, own.timeline, loop if plays else None, fills, tempo_bpm)
 
 
 def _fill_loop(pattern: Pattern, name: str) -> Loop:

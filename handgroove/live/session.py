@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,6 +16,7 @@ from handgroove.errors import Problem, WrongUseError
 from handgroove.live.clock import RealClock, be_ordinary, be_punctual
 from handgroove.live.engine import Engine
 from handgroove.live.fence import Fence
+from handgroove.live.midi import Message
 from handgroove.live.ports import MidiSystem, open_system
 from handgroove.live.pulse import Pulse
 from handgroove.live.shell import Shell
@@ -86,20 +87,22 @@ def run_session(session: Session) -> int:
         )
         shell.open()
         if recorder is not None:
-            shell.add_chore(
-                0.2, lambda sec: recorder.follow_tempo(sec, engine.conductor.tempo_bpm)
-            )
+            shell.add_chore(0.2, lambda sec: recorder.follow_tempo(sec, engine.conductor.tempo_bpm))
         with own_stderr() as err:
             _face(session, shell, stack, err)
             _catch_signals(shell, fence, stack)
             be_punctual()
             stack.callback(be_ordinary)
-            if not session.waits and (session.plays or session.chart):
-                shell.send(engine.start(clock.now()))
+            if not session.waits and engine.conductor.follower is None:
+                _start(shell, clock.now())
             shell.run()
         told = 0 if recorder is None else recorder.forgotten
     _sum_up(engine, told)
     return {0: 0, -1: 0}.get(shell.stopped_by, 128 + shell.stopped_by)
+
+
+def _start(shell: Shell, sec: float) -> None:
+    shell.send(shell.engine.start(sec), sec)
 
 
 def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
@@ -164,7 +167,7 @@ def _no_system(clock: RealClock) -> MidiSystem:
     return LoopbackSystem(clock.now)
 
 
-def _sound_sender(send):  # type: ignore[no-untyped-def]
+def _sound_sender(send: Callable[[Message], None]) -> Callable[[Out], None]:
     def sound(out: Out) -> None:
         if out[0] is Sink.PIANO:
             send(out[1])
@@ -255,10 +258,12 @@ def check_session(session: Session) -> None:
     """Raise WrongUseError when *session* has nothing to answer or nowhere to play."""
     problems = []
     if not session.plays and not session.ports.get(Source.DRUMS):
-        problems.append(Problem("", "nothing plays the drums", remedy="say --drums PORT, or leave out --no-play"))
+        problems.append(
+            Problem("", "nothing plays the drums", remedy="say --drums PORT, or leave out --no-play")
+        )
     if not session.ports.get(Sink.PIANO) and not session.with_sound:
-        problems.append(Problem("", "nowhere to play to", remedy="say --out PORT ('handgroove ports' lists them)"))
+        problems.append(
+            Problem("", "nowhere to play to", remedy="say --out PORT ('handgroove ports' lists them)")
+        )
     if problems:
         raise WrongUseError(problems)
-
-

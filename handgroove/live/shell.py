@@ -163,7 +163,7 @@ class Shell:
 
     def close(self) -> None:
         """End every note, release the pedals and close the ports."""
-        self._send(self._safely(self.engine.close), self.clock.now())
+        self.send(self._safely(self.engine.close), self.clock.now())
         for outlet in self.outlets:
             outlet.echoed()
         self._close_ports()
@@ -174,7 +174,7 @@ class Shell:
         for line in self.lines:
             self._take_from(line)
         now = clock.now()
-        self._send(self._safely(engine.advance, now), now)
+        self.send(self._safely(engine.advance, now), now)
         due_sec = engine.next_sec()
         now = clock.now()
         room_sec = 1.0 if due_sec is None else due_sec - now
@@ -189,7 +189,7 @@ class Shell:
         clock.wait_until(due_sec)
         now = clock.now()
         self.lateness.add(now - due_sec)
-        self._send(self._safely(engine.advance, now), now)
+        self.send(self._safely(engine.advance, now), now)
 
     def _take_from(self, line: Line) -> None:
         port = line.port
@@ -204,12 +204,13 @@ class Shell:
             message, delta_sec = got
             sec = line.time.stamp(delta_sec, polled_sec)
             out = self._safely(self.engine.take, line.source, message, sec)
-            self._send(out, sec)
+            self.send(out, sec)
             self.own_share.add(now() - polled_sec)
             if self._taper is not None:  # after the answer, which must not wait for it
                 self._taper.note_in(line.source, message, sec)
 
-    def _send(self, out: list[Out], sec: float) -> None:
+    def send(self, out: list[Out], sec: float) -> None:
+        """Send *out*, which belongs to *sec*, to its outlets."""
         for item in out:
             sink, message = item
             outlet = self._by_sink.get(sink)
@@ -256,9 +257,9 @@ class Shell:
         self.engine.accounts.tell(
             f"the MIDI server ({self.system.name}) has gone; waiting for it to come back"
         )
-        self._send(self.engine.end_all(), self.clock.now())
+        self.send(self.engine.end_all(), self.clock.now())
         for line in self.lines:
-            self._send(self.engine.lose(line.source), self.clock.now())
+            self.send(self.engine.lose(line.source), self.clock.now())
             line.close()
         for outlet in self.outlets:
             outlet.lose()
@@ -286,7 +287,7 @@ class Shell:
         for line in lines:
             if line.port is not None and not line.is_there(names):
                 line.close()
-                self._send(self.engine.lose(line.source), sec)
+                self.send(self.engine.lose(line.source), sec)
                 self.engine.accounts.tell(f"{line.source.value}: {line.port_name} has gone")
             elif line.port is None and line.is_there(names):
                 line.open(self.system)
