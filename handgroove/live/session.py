@@ -97,7 +97,7 @@ def run_session(session: Session) -> int:
                 _start(shell, clock.now())
             shell.run()
         told = 0 if recorder is None else recorder.forgotten
-    _sum_up(engine, told)
+    _sum_up(shell, told)
     return {0: 0, -1: 0}.get(shell.stopped_by, 128 + shell.stopped_by)
 
 
@@ -242,16 +242,20 @@ def _catch_signals(shell: Shell, fence: Fence, stack: ExitStack) -> None:
         stack.callback(signal.setitimer, signal.ITIMER_REAL, 0)
 
 
-def _sum_up(engine: Engine, forgotten: int) -> None:
+def _sum_up(shell: Shell, forgotten: int) -> None:
     """Say what was played and what was left out."""
-    accounts = engine.accounts
-    print(f"{accounts.hits} hits, {accounts.answered} answered")
+    accounts = shell.engine.accounts
+    left_out = sum(accounts.left_out.values())
+    print(f"{accounts.hits} hits, {accounts.answered} answered, {left_out} left out")
     for (subject, reason), count in accounts.left_out.most_common(8):
         print(f"    {count} {subject} left out: {reason}")
     for (subject, how, reason), count in accounts.changed.most_common(8):
         print(f"    {count} {subject} {how}: {reason}")
+    for name, samples in (("own share of the delay", shell.own_share), ("lateness", shell.lateness)):
+        middle, worst = (1e3 * samples.share(quantile) for quantile in (0.5, 0.99))
+        print(f"{name}: median {middle:.3f} ms, 99th percentile {worst:.3f} ms")
     if forgotten:
-        print(f"    {forgotten} messages are missing from the take: the disk was too slow")
+        print(f"{forgotten} messages are missing from the take: the disk was too slow")
 
 
 def check_session(session: Session) -> None:
