@@ -136,7 +136,10 @@ class Conductor:
     def next_sec(self) -> float | None:
         """Return when `due` is wanted next, or None."""
         transport = self.transport
-        found = transport.sec_at(0) - START_LEAD_SEC if self._start_due else self._sender.next_sec(transport)
+        if self._start_due:
+            found: float | None = transport.sec_at(0) - START_LEAD_SEC
+        else:
+            found = self._sender.next_sec(transport) if self._sends else None
         if self._click_tick is not None:
             click_sec = self.transport.sec_at(self._click_tick)
             found = click_sec if found is None else min(found, click_sec)

@@ -199,15 +199,14 @@ class Engine:
 
     def next_sec(self) -> float | None:
         """Return when `advance` is wanted next, or None."""
-        times = [
-            self.voices.schedule.next_sec(),
-            self.conductor.next_sec(),
-            self.programme.next_sec(),
-            self.keys.next_sec(),
-            min(self._sensing.values()) if self._sensing else None,
-        ]
-        known = [sec for sec in times if sec is not None]
-        return min(known) if known else None
+        soonest = self.voices.schedule.next_sec()
+        for sec in (self.conductor.next_sec(), self.programme.next_sec(), self.keys.next_sec()):
+            if sec is not None and (soonest is None or sec < soonest):
+                soonest = sec
+        if self._sensing:
+            lost_sec = min(self._sensing.values())
+            soonest = lost_sec if soonest is None else min(soonest, lost_sec)
+        return soonest
 
     def advance(self, sec: float) -> list[Out]:
         """Do all that is due by *sec*, in order of time; return what to send."""

@@ -41,9 +41,9 @@ def measure_live(seconds: float = 10.0, rounds: int = 2) -> dict[str, Any]:
             told.append(said)
         changing = _stage_delays(system, server, seconds, 91, ["--controls", str(controls)], changes=True)
         collecting = _stage_delays(system, server, seconds, 92, [], with_collector=True)
-        idle = _pattern(server, seconds)
+        idle = _pattern(system, server, seconds)
         with _busy_core():
-            busy = _pattern(server, seconds)
+            busy = _pattern(system, server, seconds)
         system.forget()
     return {
         "bare": _delay(bare),
@@ -139,10 +139,11 @@ def _player(send: Callable[[tuple[int, ...]], None], *, changes: bool) -> Callab
     return press
 
 
-def _pattern(server: Server, seconds: float) -> Told:
+def _pattern(system: MidiSystem, server: Server, seconds: float) -> Told:
     """Let the stage play its pattern, fast, for *seconds*."""
     stage = Stage(["swing ride", "--tempo", "240", "--chart", CHART], server.environment)
-    sleep(2.0 + seconds)
+    wait_for("Handgroove piano", system.inputs)
+    sleep(1.0 + seconds)
     return stage.end()
 
 
