@@ -108,7 +108,6 @@ class Costs:
             plain, away = ordered_span(span, first, second, away)
             cost += span_cost(weights, plain, away, first == 1)
         black = [BLACK[pitch_class + interval] for interval in intervals]
-        cost += sum(weights.weak_finger for finger in fingers if finger in weights.weak and len(fingers) == 1)
         if not all(black) and len(fingers) > 1:
             cost += sum(CHORD_BLACK for b, finger in zip(black, fingers, strict=True) if b and finger == 1)
         return cost
@@ -121,6 +120,11 @@ class Costs:
         if cost is None:
             cost = self._pairs[key] = self._work_out_pair(first, second)
         return cost
+
+    def start(self, finger: int, pitch: int) -> float:
+        """Return what it costs to begin on a single note."""
+        cost = self.weights.weak_finger if finger in self.weights.weak else 0.0
+        return cost + (self.weights.thumb_on_black if finger == 1 and BLACK[pitch] else 0.0)
 
     def _work_out_pair(self, first: tuple[int, int], second: tuple[int, int]) -> float:
         (finger, pitch), (to_finger, to_pitch) = first, second

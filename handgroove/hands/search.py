@@ -243,9 +243,9 @@ class Search:
     def move(self, step: Step, variant: Variant, shape: Shape) -> float:
         """Return what it costs to get from *step* to *shape*: by the rules from note to note, else by position."""
         fingers, before = shape.fingers, step.fingers
-        if not fingers or not before:
-            return 0.0
         sounds = variant.sounds
+        if not fingers or not before:
+            return self.costs.start(fingers[0], sounds[0].view) if len(fingers) == 1 else 0.0
         last = step.last
         if len(fingers) == 1 and len(before) == 1:
             here, there = (before[0], last[0].view), (fingers[0], sounds[0].view)
