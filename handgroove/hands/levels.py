@@ -72,7 +72,7 @@ def _since(before: Asked | None, item: Asked, timeline: Timeline) -> float:
     return timeline.tick_to_sec(item.tick) - timeline.tick_to_sec(before.tick)
 
 
-def _too_much(strike: Strike, since_sec: float) -> str:
+def _too_much(strike: Strike, since_sec: float) -> str:  # noqa: PLR0911 - one return for each reason
     """Return why *strike* goes from the easier version, or nothing."""
     if strike.grace:
         return "no grace notes, to keep it easy"
