@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
-
-if TYPE_CHECKING:
-    from handgroove.groove.hits import Groove
-    from handgroove.patterns import Pattern
 
 
 class Voicing(StrEnum):
@@ -29,6 +25,14 @@ def audition(
     pattern: Annotated[str, typer.Option(help="The pattern of the first reading.")] = "",
     player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
     key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
+    tempo: Annotated[float, typer.Option(help="Another tempo, quarter notes a minute.", min=0, max=400)] = 0,
+    kit: Annotated[
+        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
+    ] = "",
+    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
+    track: Annotated[
+        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
+    ] = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
     try_pattern: Annotated[
         list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")
@@ -69,7 +73,7 @@ def audition(
         return
     from handgroove.audition.readings import Ways, make_readings
     from handgroove.audition.write import file_names, find_span, write_audition
-    from handgroove.commands.sources import read_chart_option
+    from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.hands.player import read_player
     from handgroove.harmony.names import parse_key
     from handgroove.harmony.settings import Idiom
@@ -77,7 +81,7 @@ def audition(
     from handgroove.patterns import read_pattern
 
     read_hands, laid = read_player(player), read_chart_option(chart)
-    groove, own = _read_source(source, len(laid.bars) if laid else 8)
+    groove, own = Sources(tempo_bpm=tempo, kit=kit, channel=channel, tracks=track or []).read(source, laid)
     base = read_pattern(pattern) if pattern else own
     span = find_span(groove.timeline, bars)
     voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
@@ -93,16 +97,3 @@ def audition(
     for message in readings.messages:
         print(message)
     print(f"{len(readings.readings)} readings; open {written} in a browser, and keep one with --keep")
-
-
-def _read_source(source: str, bars: int) -> tuple[Groove, Pattern | None]:
-    """Return the groove that *source* names, and its pattern where it is one."""
-    from handgroove.commands.sources import MIDI_ENDINGS, PATTERN_ENDINGS
-    from handgroove.groove.smf import read_groove
-    from handgroove.patterns import read_pattern
-
-    suffix = Path(source).suffix.lower()
-    if suffix in MIDI_ENDINGS or (Path(source).exists() and suffix not in PATTERN_ENDINGS):
-        return read_groove(source), None
-    pattern = read_pattern(source)
-    return pattern.groove(bars), pattern
