@@ -88,6 +88,11 @@ def _named(what: str, name: Name) -> str:
     return f"<{what}><{what}-step>{name.letter}</{what}-step>{alter}</{what}>"
 
 
+def format_symbol(chord: Chord | None) -> str:
+    """Return a chord's symbol as it is printed."""
+    return chord.symbol.replace("#", "♯").replace("b", "♭") if chord else "N.C."
+
+
 def _quality(chord: Chord) -> str:
     """Return what follows the root in the chord's symbol, without its bass, flats and sharps as signs."""
     text = chord.symbol.removeprefix(str(chord.root))

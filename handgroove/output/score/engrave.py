@@ -6,12 +6,13 @@ verovio (LGPL-3) lays out and draws. Page units are hundredths of a millimetre o
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
 from handgroove.output.score.extra import need
 from handgroove.output.score.mei import adapt_mei
-from handgroove.output.score.model import Sheet
+from handgroove.output.score.model import Measure, Sheet
 from handgroove.output.score.musicxml import FULL_SWING, feel_words
 
 WIDTH, HEIGHT, MARGIN = 21000, 29700, 1300
@@ -32,13 +33,13 @@ _OPTIONS: dict[str, Any] = {
     "header": "encoded",
     "footer": "none",
     "spacingStaff": 10,
-    "spacingSystem": 8,
+    "spacingSystem": 5,
     "spacingNonLinear": 0.55,
     "justifyVertically": False,
     "fingeringScale": 0.65,
     "dynamDist": 1.0,
     "measureMinWidth": 15,
-    "minLastJustification": 0.75,
+    "minLastJustification": 0.6,
     "pedalStyle": "line",
 }
 
@@ -54,7 +55,23 @@ def engrave(musicxml: str, sheet: Sheet) -> list[str]:
     toolkit.setOptions({**_OPTIONS, "inputFrom": "mei"})
     toolkit.loadData(adapt_mei(reader.getMEI({"scoreBased": True}), sheet))
     pages = [toolkit.renderToSVG(number + 1) for number in range(toolkit.getPageCount())]
-    return [_finish(page, number, len(pages), sheet) for number, page in enumerate(pages, 1)]
+    bars = iter(sheet.measures)
+    numbered = [number_bars(page, bars, drums=sheet.drums is not None) for page in pages]
+    return [_finish(page, number, len(pages), sheet) for number, page in enumerate(numbered, 1)]
+
+
+def number_bars(svg: str, bars: Iterator[Measure], *, drums: bool) -> str:
+    """Return a page with the bar numbers that the engraver leaves out beside section names, taking its *bars*."""
+    head, *measures = re.split(r'(?=<g id="[^"]*" class="measure">)', svg)
+    for index, (text, measure) in enumerate(zip(measures, bars, strict=False)):
+        staff = re.search(r'class="staff">\s*<path d="M(\d+) (\d+)', text)
+        if 'class="reh"' in text and measure.bar.number > 1 and staff:
+            # Over the small drum staff there is no room beside the section's name.
+            x, y = int(staff[1]) - (380 if drums else 0), int(staff[2]) + (60 if drums else -220)
+            number = _text(x, y, 288, str(measure.bar.number), "middle", 'font-style="italic"')
+            place = text.index(">") + 1
+            measures[index] = f'{text[:place]}<g class="mNum">{number}</g>{text[place:]}'
+    return head + "".join(measures)
 
 
 def _finish(svg: str, number: int, count: int, sheet: Sheet) -> str:

@@ -1,4 +1,4 @@
-"""What the engraver is told beside the MusicXML: room for the title, and fingerings lifted off the stems.
+"""What the engraver is told beside the MusicXML: room for the title, and marks moved out of each other's way.
 
 verovio reads MusicXML into MEI (Music Encoding Initiative, version 5); these are edits of that MEI text.
 """
@@ -6,66 +6,67 @@ verovio reads MusicXML into MEI (Music Encoding Initiative, version 5); these ar
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator
+from xml.sax.saxutils import escape
 
-from handgroove.output.score.model import Measure, Sheet, Symbol
+from handgroove.output.score.chordxml import format_symbol
+from handgroove.output.score.model import Sheet
 from handgroove.output.score.musicxml import finger_side
-from handgroove.output.score.staves import diatonic, has_second
+from handgroove.output.score.staves import has_second
 
-STEM = 7.0  # a stem's length in half spaces
 _TITLE_ROOM = '<pgHead func="first"><rend halign="center" fontsize="25pt">T<lb/>S<lb/>M</rend></pgHead>'
+_BESIDE_STEM = 0.9  # half spaces from the middle of a notehead, away from the stem
 
 
 def adapt_mei(mei: str, sheet: Sheet) -> str:
     """Return *mei* with room for a title block, without the first tempo (the block has it), and marks moved."""
     mei = re.sub(r"<tempo\b.*?</tempo>\s*", "", mei, count=1, flags=re.DOTALL)
-    mei = re.sub(r"(<harm\b[^>]*>)(.*?)(</harm>)", _embolden, mei, flags=re.DOTALL)
+    # Later tempos: a note of the word's font, so that no music font is needed as text.
+    mei = re.sub(r"(<tempo\b[^>]*>).*?(</tempo>)", _tempo, mei, flags=re.DOTALL)
     mei = mei.replace("<mRpt ", '<mRpt num.visible="false" ')
+    mei = re.sub(r'(<reh\b[^>]*staff=)"2"', r'\1"1"', mei)  # above the drum line, where there is one
+    symbols = _chord_texts(sheet)
+    mei = re.sub(r"(<harm\b[^>]*>).*?(</harm>)", lambda m: m[1] + next(symbols) + m[2], mei, flags=re.DOTALL)
     place = mei.index(">", mei.index("<scoreDef")) + 1
     mei = mei[:place] + _TITLE_ROOM + mei[place:]
-    offsets, columns = finger_offsets(sheet), finger_columns(sheet)
+    aside, columns = finger_shifts(sheet), finger_columns(sheet)
 
-    def lift(match: re.Match[str]) -> str:
-        offset = offsets.get(match[2], 0.0)
-        return f'{match[1]}startid="#{columns.get(match[2], match[2])}"' + (
-            f' vo="{offset:.2f}"' if offset else ""
-        )
+    def shift(match: re.Match[str]) -> str:
+        own = match[2]
+        moved = f' ho="{aside[own]:.2f}"' if own in aside else ""
+        return f'{match[1]}startid="#{columns.get(own, own)}"{moved}'
 
-    mei = re.sub(r'(<fing\b[^>]*)startid="#(n\d+)"', lift, mei)
-    return _lift_chords(mei, chord_lifts(sheet, offsets))
+    return re.sub(r'(<fing\b[^>]*)startid="#(n\d+)"', shift, mei)
 
 
-def _embolden(match: re.Match[str]) -> str:
-    """Return a chord symbol in bold, with hard spaces after it for the flats' and sharps' unmeasured width."""
-    space = "\N{NO-BREAK SPACE}" * (1 + sum(match[2].count(sign) for sign in "♭♯"))
-    return f'{match[1]}<rend fontweight="bold">{match[2]}{space}</rend>{match[3]}'
+def _tempo(match: re.Match[str]) -> str:
+    """Return a tempo as a plain line of text, ``♩ = 96``."""
+    text = re.sub(r"<[^>]*>", "", match[0])
+    number = re.search(r"\d+", text)
+    dotted = 'mm.dots="1"' in match[1]
+    return f"{match[1]}♩{'.' if dotted else ''} = {number[0] if number else ''}{match[2]}"
 
 
-def _lift_chords(mei: str, lifts: Sequence[float]) -> str:
-    """Return *mei* with the chord symbols of each measure lifted by *lifts*, in measures' order."""
-    head, *measures = mei.split("<measure ")
-    for index, (measure, lift) in enumerate(zip(measures, lifts, strict=True)):
-        if lift:
-            measures[index] = re.sub(r"<(harm|reh) ", rf'<\1 vo="{lift:.2f}" ', measure)
-    return "<measure ".join([head, *measures])
-
-
-def chord_lifts(sheet: Sheet, offsets: dict[str, float]) -> list[float]:
-    """Return by how many half spaces each measure's chord symbols rise to clear lifted fingerings, by system."""
-    lifts: list[float] = []
-    system: list[float] = []
+def _chord_texts(sheet: Sheet) -> Iterator[str]:
+    """Yield the chord symbols in bold, with hard spaces after them for flats' and sharps' unmeasured width."""
     for measure in sheet.measures:
-        if measure.new_system:
-            lifts += [max(system)] * len(system)
-            system = []
-        marks = [mark.tick for mark in measure.chords]
-        most = 0.0
-        for number in (1, 2):
-            for symbol in measure.voices.get(number, ()):
-                if any(tick - 480 < symbol.tick <= tick + 960 for tick in marks):
-                    most = max([most, *(offsets.get(f"n{h.placed.index}", 0.0) for h in symbol.heads)])
-        system.append(most)
-    return lifts + [max(system)] * len(system)
+        for mark in sorted(measure.chords, key=lambda mark: mark.tick):
+            text = format_symbol(mark.chord)
+            space = "\N{NO-BREAK SPACE}" * (1 + sum(text.count(sign) for sign in "♭♯"))
+            yield f'<rend fontweight="bold">{escape(text)}{space}</rend>'
+
+
+def finger_shifts(sheet: Sheet) -> dict[str, float]:
+    """Return by how many half spaces the fingering of a note (by id) goes aside to stand beside a stem, not on it."""
+    shifts: dict[str, float] = {}
+    for measure in sheet.measures:
+        for number, symbols in measure.voices.items():
+            toward = "up" if finger_side(measure, number) == "above" else "down"
+            for symbol in symbols:
+                if symbol.stem == toward and not symbol.beams:
+                    aside = -_BESIDE_STEM if toward == "up" else _BESIDE_STEM
+                    shifts |= {f"n{h.placed.index}": aside for h in symbol.heads if h.finger}
+    return shifts
 
 
 def finger_columns(sheet: Sheet) -> dict[str, str]:
@@ -76,36 +77,6 @@ def finger_columns(sheet: Sheet) -> dict[str, str]:
             for symbol in symbols:
                 if has_second(symbol):
                     # Heads on the stem's usual side begin at the end that the stem doesn't leave from.
-                    up = symbol.stem != "down"
-                    anchor = symbol.heads[0 if up else -1].placed.index
+                    anchor = symbol.heads[-1 if symbol.stem == "down" else 0].placed.index
                     columns |= {f"n{h.placed.index}": f"n{anchor}" for h in symbol.heads}
     return columns
-
-
-def finger_offsets(sheet: Sheet) -> dict[str, float]:
-    """Return by how many half spaces the fingering of a note (by id) is moved to clear the stem beside it."""
-    offsets: dict[str, float] = {}
-    for measure in sheet.measures:
-        for number, symbols in measure.voices.items():
-            for symbol in symbols:
-                if symbol.stem and not symbol.beams and any(h.finger for h in symbol.heads):
-                    above = finger_side(measure, number) == "above"
-                    offset = _offset(symbol, above, _middle(measure, number))
-                    for head in symbol.heads:
-                        if head.finger and offset:
-                            offsets[f"n{head.placed.index}"] = offset
-    return offsets
-
-
-def _middle(measure: Measure, number: int) -> int:
-    return measure.middles[1 if number < 5 else 2]
-
-
-def _offset(symbol: Symbol, above: bool, middle: int) -> float:
-    if (symbol.stem == "up") != above:
-        return 0.0
-    steps = [diatonic(h) - middle for h in symbol.heads]
-    reach = max(0.0, (max(steps) if above else -min(steps)) + STEM)
-    printed = max(4.0, (max(steps) if above else -min(steps)) + 1.0)
-    lift = max(0.0, reach - printed)
-    return lift if above else -lift

@@ -1,15 +1,12 @@
 """PDF and PNG from the SVG pages, set by typst (Apache-2), which keeps text as text and embeds its fonts.
 
-The music font is unpacked from verovio's own package (Bravura, SIL Open Font License 1.1); words are set in
-Libertinus Serif, which typst carries, so that no font of the machine's matters and the bytes are always the same.
+Notes and signs are outlines already; words are set in Libertinus Serif, which typst carries, so that no font of the
+machine's matters and the bytes are always the same.
 """
 
 from __future__ import annotations
 
-import base64
-import io
 import json
-import re
 import tempfile
 from collections.abc import Collection, Sequence
 from pathlib import Path
@@ -20,25 +17,8 @@ TEXT_FONT = "Libertinus Serif"
 PNG_PPI = 144.0
 
 
-def unpack_music_font() -> bytes:
-    """Return Bravura as a TrueType file, out of the style sheet in verovio's package."""
-    verovio, ttlib = need("verovio"), need("fontTools.ttLib")
-    need("brotli")
-    css = (Path(verovio.__file__).parent / "data" / "Bravura.css").read_text(encoding="ascii")
-    packed = re.search(r"base64,([^)]*)\)", css)
-    assert packed is not None, "verovio's Bravura.css holds the font as base64"
-    font = ttlib.TTFont(
-        io.BytesIO(base64.b64decode(packed[1])), recalcTimestamp=False, recalcBBoxes=False, lazy=True
-    )
-    font.flavor = None
-    out = io.BytesIO()
-    font.save(out, reorderTables=None)
-    return out.getvalue()
-
-
 def plain_svg(svg: str) -> str:
-    """Return a page for typst: without the embedded font, and with its words in typst's own."""
-    svg = re.sub(r'<style type="text/css">\s*@font-face.*?</style>', "", svg, flags=re.DOTALL)
+    """Return a page for typst, with its words in typst's own font."""
     return svg.replace('font-family="Times, serif"', f'font-family="{TEXT_FONT}"')
 
 
@@ -47,8 +27,6 @@ def print_pages(svgs: Sequence[str], title: str, formats: Collection[str]) -> di
     typst = need("typst")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        (folder / "fonts").mkdir()
-        (folder / "fonts" / "Bravura.ttf").write_bytes(unpack_music_font())
         lines = [
             f"#set document(title: {json.dumps(title, ensure_ascii=False)}, date: none)",
             "#set page(width: 210mm, height: 297mm, margin: 0mm)",
@@ -57,9 +35,7 @@ def print_pages(svgs: Sequence[str], title: str, formats: Collection[str]) -> di
             (folder / f"{number}.svg").write_text(plain_svg(svg), encoding="utf-8")
             lines.append(f'#image("{number}.svg", width: 210mm)')
         (folder / "score.typ").write_text("\n".join(lines), encoding="utf-8")
-        compiler = typst.Compiler(
-            str(folder / "score.typ"), root=name, font_paths=[str(folder / "fonts")], ignore_system_fonts=True
-        )
+        compiler = typst.Compiler(str(folder / "score.typ"), root=name, ignore_system_fonts=True)
         result: dict[str, list[bytes]] = {}
         if "pdf" in formats:
             result["pdf"] = [compiler.compile(format="pdf", timestamp=0)]

@@ -14,7 +14,7 @@ from tests.output.score.parts import straight_eighths, swing
 
 def test_musicxml_needs_no_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The MusicXML is written without any library of the score's extra."""
-    for name in ("verovio", "typst", "fontTools", "brotli"):
+    for name in ("verovio", "typst"):
         monkeypatch.setitem(sys.modules, name, None)
     assert [p.name for p in write_score(straight_eighths(), tmp_path, formats=["musicxml"])] == [
         "score.musicxml"
