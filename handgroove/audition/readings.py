@@ -11,7 +11,7 @@ from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.settings import Idiom
-from handgroove.job import PLAIN_PATTERN, translate
+from handgroove.job import translate
 from handgroove.part import Part
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
 
@@ -63,11 +63,12 @@ def make_readings(
     key: Key | None = None,
 ) -> Readings:
     """Translate *groove* as it is and in each of the *ways*; what gives the same notes within *span* is left out."""
-    base = pattern or read_pattern(PLAIN_PATTERN)
-    found: list[Reading] = []
+    plain = translate(groove, chart, pattern, player, key=key)
+    base = pattern or read_pattern(plain.pattern_name)
+    found = [Reading(f"as it is: {base.title.lower()}", {"pattern": _called(base)}, plain)]
     messages: list[str] = []
-    asked_for = (True, ways.patterns is not None, ways.voicings is not None)
-    for asked, group in zip(asked_for, _ways(groove, base, ways), strict=True):
+    asked_for = (ways.patterns is not None, ways.voicings is not None)
+    for asked, group in zip(asked_for, _ways(plain.groove, base, ways), strict=True):
         new = 0
         for name, choice, way in group:
             reading = Reading(name, choice, translate(groove, chart, way, player, key=key))
@@ -97,9 +98,8 @@ def difference(first: Part, second: Part, span: tuple[int, int]) -> float:
 
 
 def _ways(groove: Groove, base: Pattern, ways: Ways) -> Iterator[Iterable[Way]]:
-    """Yield the ways to try, the one as it is first, then other patterns' hands, then other voicings."""
+    """Yield the ways to try beside the one as it is: other patterns' hands, then other voicings."""
     own = {"pattern": _called(base)}
-    yield [(f"as it is: {base.title.lower()}", own, base)]
     others = suitable_patterns(groove, base) if ways.patterns is None else map(read_pattern, ways.patterns)
     yield ((f"hands of {other.title.lower()}", {"pattern": _called(other)}, other) for other in others)
     idioms = _USUAL_IDIOMS if ways.voicings is None else ways.voicings
