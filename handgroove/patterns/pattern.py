@@ -106,37 +106,33 @@ class Pattern:
                 Problem(self.source, f"the pattern {self.name!r} has no groove", remedy=remedy)
             )
         length = bars or self.bars
-        chosen = {bar: self.fill(name) for bar, name in (fills or {}).items()}
         bar_ticks, end_tick = self.metre.bar_ticks, length * self.metre.bar_ticks
-        repeats = range(-(-length // self.bars))
         laid = [
-            Hit(hit.tick + n * self.bars * bar_ticks, hit.piece, hit.velocity)
-            for n in repeats
-            for hit in self.hits
+            hit for start in range(0, end_tick, self.bars * bar_ticks) for hit in _shift(self.hits, start)
         ]
-        for bar, fill in sorted(chosen.items()):
-            start = (bar - 1) * bar_ticks
+        for bar, name in sorted((fills or {}).items()):
+            fill, start = self.fill(name), (bar - 1) * bar_ticks
             laid = list(_lay_fill(laid, fill, start, start + fill.bars * bar_ticks))
-        hits = sorted(
-            (
-                Hit(hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece])
-                for hit in laid
-                if hit.tick < end_tick
-            ),
-            key=lambda hit: hit.order,
-        )
-        timeline = Timeline.of(self.metre, tempo_bpm or self.tempo_bpm, length)
-        return Groove(
-            tuple(hits), timeline, title=self.title, feel=self.feel, source=self.source or self.name
+        return self._make_groove(
+            (hit for hit in laid if hit.tick < end_tick), length, self.feel, self.title, tempo_bpm
         )
 
     def fill_groove(self, name: str = "", *, tempo_bpm: float | None = None) -> Groove:
         """Make a groove of one fill alone: the one called *name*, or the first."""
         fill = self.fill(name)
-        timeline = Timeline.of(self.metre, tempo_bpm or self.tempo_bpm, fill.bars)
-        hits = (Hit(hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece]) for hit in fill.hits)
+        return self._make_groove(_shift(fill.hits, 0), fill.bars, fill.feel, fill.name, tempo_bpm)
+
+    def _make_groove(
+        self, hits: Iterable[Hit], bars: int, feel: Feel, title: str, tempo_bpm: float | None
+    ) -> Groove:
+        timeline = Timeline.of(self.metre, tempo_bpm or self.tempo_bpm, bars)
         ordered = tuple(sorted(hits, key=lambda hit: hit.order))
-        return Groove(ordered, timeline, title=fill.name, feel=fill.feel, source=self.source or self.name)
+        return Groove(ordered, timeline, title=title, feel=feel, source=self.source or self.name)
+
+
+def _shift(hits: Iterable[GridHit], ticks: int) -> list[Hit]:
+    """Return written *hits* as hits *ticks* later."""
+    return [Hit(ticks + hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece]) for hit in hits]
 
 
 def _lay_fill(hits: Iterable[Hit], fill: Fill, start: int, end: int) -> Iterable[Hit]:
@@ -145,5 +141,5 @@ def _lay_fill(hits: Iterable[Hit], fill: Fill, start: int, end: int) -> Iterable
         covered = hit.tick == end and fill.lands and hit.piece.family in _HAND_KEEPS_TIME
         if not (start <= hit.tick < end or covered or (hit.tick == end and hit.piece in fill.lands)):
             yield hit
-    yield from (Hit(start + hit.tick, hit.piece, hit.velocity) for hit in fill.hits)
-    yield from (Hit(end, piece, _LANDING_VELOCITY) for piece in fill.lands)
+    yield from _shift(fill.hits, start)
+    yield from (Hit(end, piece, _LANDING_VELOCITY, NOTE_OF[piece]) for piece in fill.lands)

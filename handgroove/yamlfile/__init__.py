@@ -14,7 +14,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from handgroove.yamlfile.document import SIZE_LIMIT_BYTES, Document, load_yaml, parse_document
+from handgroove.yamlfile.compose import SIZE_LIMIT_BYTES, load_yaml, parse_document
+from handgroove.yamlfile.document import Document
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
