@@ -1,8 +1,8 @@
 """Composing a YAML file into a document: nothing but plain data, and nothing that grows.
 
 Mappings, lists, text, numbers, true, false and null are read, resolved as YAML 1.2's core schema (YAML Language
-Development Team, 2021, chapter 10.3) resolves them, so that ``off`` and ``1:30`` stay what was written. Aliases and tags
-are refused: no file of ours needs them, and by them a small file becomes a huge one.
+Development Team, 2021, chapter 10.3) resolves them, so that ``off`` and ``1:30`` stay what was written. Aliases and
+tags are refused: no file of ours needs them, and by them a small file becomes a huge one.
 """
 
 from __future__ import annotations
