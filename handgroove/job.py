@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from handgroove.groove.hits import Groove
 from handgroove.groove.know import Knowledge, know_groove
+from handgroove.hands.levels import Level, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, lay_chart
@@ -34,13 +35,15 @@ def translate(
     player: Player | None = None,
     *,
     key: Key | None = None,
+    level: Level = Level.AS_IS,
     keep: Sequence[int] = (),
     leave_out: Sequence[int] = (),
 ) -> Part:
     """Return the piano part for *groove*.
 
-    Without a *chart* one chord holds throughout (*key*'s own, or C major's), and the part's messages say so. *keep* and
-    *leave_out* are indices of hits. Raise HandgrooveError where the pattern's translators are unknown or wrong.
+    Without a *chart* one chord holds throughout (*key*'s own, or C major's), and the part's messages say so. *level* is
+    one step easier, as is, or one step harder. *keep* and *leave_out* are indices of hits. Raise HandgrooveError where
+    the pattern's translators are unknown or wrong.
     """
     known = know_groove(groove)
     groove = with_feel(known)
@@ -54,6 +57,7 @@ def translate(
     )
     chain = Chain(make_links(pattern.assignments), placing, known.levels, timeline)
     asked, unanswered = ask(chain, groove)
+    asked, simplified = simplify(asked, level, timeline)
     settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
 
     notes = end_with(settled.notes, timeline.end_tick)
@@ -61,7 +65,7 @@ def translate(
     return Part(
         title=(chart.title if chart else "") or groove.title,
         notes=notes,
-        omissions=tuple(sorted((*unanswered, *settled.omissions), key=lambda item: item.tick)),
+        omissions=tuple(sorted((*unanswered, *simplified, *settled.omissions), key=lambda item: item.tick)),
         timeline=timeline,
         harmony=harmony,
         groove=groove,

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import yaml
 from pydantic import AfterValidator, Field
 
+from handgroove.hands.levels import Level
 from handgroove.harmony.settings import Idiom
 from handgroove.output.files import write_whole
 from handgroove.yamlfile import read_yaml
@@ -63,9 +64,8 @@ class _Reading(FileModel):
     """The options that a reading stands for."""
 
     pattern: str = ""
-    level: str = ""
+    level: Level | Literal[""] = ""
     voicing: Idiom | Literal[""] = ""
-    player: str = ""
 
 
 class _PicksFile(FileModel):
@@ -110,19 +110,26 @@ def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
     return write_whole(path, format_picks(picks, source))
 
 
-def use_picks(source: str | Path) -> tuple[Pattern | None, tuple[str, ...]]:
-    """Return the pattern that the picks of *source* choose, voiced as they say, and a message that tells of it.
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """What the picks of a source mean for the main job: a *pattern* and *level* (None = none chosen), and messages."""
 
-    None and no message where there are no picks, or none of a reading.
-    """
+    pattern: Pattern | None = None
+    level: Level | None = None
+    messages: tuple[str, ...] = ()
+
+
+def use_picks(source: str | Path) -> Picked:
+    """Return what the reading kept for *source* means: its pattern, voiced as it says, and its level."""
     from handgroove.patterns import read_pattern
 
     path = picks_path(source)
     reading = read_picks(path).reading if path.exists() else {}
-    if not reading.get("pattern"):
-        return None, ()
-    pattern = read_pattern(reading["pattern"])
-    if voicing := reading.get("voicing"):
-        pattern = replace(pattern, harmony=replace(pattern.harmony, idiom=Idiom(voicing)))
+    if not reading:
+        return Picked()
+    pattern = read_pattern(reading["pattern"]) if "pattern" in reading else None
+    if pattern and "voicing" in reading:
+        pattern = replace(pattern, harmony=replace(pattern.harmony, idiom=Idiom(reading["voicing"])))
+    level = Level(reading["level"]) if "level" in reading else None
     told = ", ".join(f"{key} {value}" for key, value in reading.items())
-    return pattern, (f"played as picked in {path.name}: {told}",)
+    return Picked(pattern, level, (f"played as picked in {path.name}: {told}",))

@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 
 from handgroove.errors import HandgrooveError
+from handgroove.hands.levels import Level
 from handgroove.harmony.settings import Idiom
-from handgroove.picks import Picks, picks_path, read_picks, use_picks, write_picks
+from handgroove.picks import Picked, Picks, picks_path, read_picks, use_picks, write_picks
 
 
 def test_what_is_written_is_read_back(tmp_path: Path) -> None:
@@ -61,13 +62,15 @@ def test_picks_lie_beside_the_source() -> None:
 def test_a_kept_reading_is_what_translate_plays(tmp_path: Path) -> None:
     """The picks beside a take choose pattern and voicing for the next run, and the part's messages say so."""
     source = tmp_path / "take.mid"
-    assert use_picks(source) == (None, ())
-    reading = {"pattern": "swing-ride", "voicing": "quartal"}
+    assert use_picks(source) == Picked()
+    reading = {"pattern": "swing-ride", "level": "easier", "voicing": "quartal"}
     write_picks(Picks(reading).with_figure(3, 1), picks_path(source))
-    pattern, messages = use_picks(source)
-    assert pattern is not None
-    assert (pattern.name, pattern.harmony.idiom) == ("swing-ride", Idiom.QUARTAL)
-    assert messages == ("played as picked in take.picks.yaml: pattern swing-ride, voicing quartal",)
+    picked = use_picks(source)
+    assert picked.pattern is not None
+    assert (picked.pattern.name, picked.pattern.harmony.idiom) == ("swing-ride", Idiom.QUARTAL)
+    assert picked.level is Level.EASIER
+    told = "pattern swing-ride, level easier, voicing quartal"
+    assert picked.messages == (f"played as picked in take.picks.yaml: {told}",)
 
 
 def test_an_unknown_voicing_is_refused(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from handgroove.groove.hits import Groove
+from handgroove.hands.levels import Level
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
@@ -37,6 +38,7 @@ class Reading:
 class Ways:
     """What to try beside the reading as it is; None = the usual, empty = none."""
 
+    levels: Sequence[Level] | None = None
     patterns: Sequence[str] | None = None
     voicings: Sequence[Idiom] | None = None
 
@@ -49,7 +51,7 @@ class Readings:
     messages: tuple[str, ...] = ()
 
 
-Way = tuple[str, dict[str, str], Pattern]
+Way = tuple[str, dict[str, str], Pattern, Level]
 
 
 def make_readings(
@@ -67,11 +69,11 @@ def make_readings(
     base = pattern or read_pattern(plain.pattern_name)
     found = [Reading(f"as it is: {base.title.lower()}", {"pattern": _called(base)}, plain)]
     messages: list[str] = []
-    asked_for = (ways.patterns is not None, ways.voicings is not None)
+    asked_for = (wish is not None for wish in (ways.levels, ways.patterns, ways.voicings))
     for asked, group in zip(asked_for, _ways(plain.groove, base, ways), strict=True):
         new = 0
-        for name, choice, way in group:
-            reading = Reading(name, choice, translate(groove, chart, way, player, key=key))
+        for name, choice, way, level in group:
+            reading = Reading(name, choice, translate(groove, chart, way, player, key=key, level=level))
             least = 0.0 if asked else _AUDIBLE
             twin = next((old for old in found if difference(old.part, reading.part, span) <= least), None)
             if twin is None:
@@ -98,17 +100,15 @@ def difference(first: Part, second: Part, span: tuple[int, int]) -> float:
 
 
 def _ways(groove: Groove, base: Pattern, ways: Ways) -> Iterator[Iterable[Way]]:
-    """Yield the ways to try beside the one as it is: other patterns' hands, then other voicings."""
-    own = {"pattern": _called(base)}
+    """Yield the ways to try beside the one as it is: levels, other patterns' hands, other voicings."""
+    own, as_is = {"pattern": _called(base)}, Level.AS_IS
+    levels = (Level.EASIER, Level.HARDER) if ways.levels is None else ways.levels
+    yield ((f"one step {level.value}", own | {"level": level.value}, base, level) for level in levels)
     others = suitable_patterns(groove, base) if ways.patterns is None else map(read_pattern, ways.patterns)
-    yield ((f"hands of {other.title.lower()}", {"pattern": _called(other)}, other) for other in others)
+    yield ((f"hands of {other.title.lower()}", {"pattern": _called(other)}, other, as_is) for other in others)
     idioms = _USUAL_IDIOMS if ways.voicings is None else ways.voicings
     yield (
-        (
-            f"chords as {idiom.value}",
-            own | {"voicing": idiom.value},
-            replace(base, harmony=replace(base.harmony, idiom=idiom)),
-        )
+        (f"chords as {idiom.value}", own | {"voicing": idiom.value}, with_idiom(base, idiom), as_is)
         for idiom in idioms
     )
 
@@ -139,6 +139,11 @@ def suitable_patterns(groove: Groove, base: Pattern) -> list[Pattern]:
 def _called(pattern: Pattern) -> str:
     """Return what to call *pattern* so that it is found again: its name, or the player's own file."""
     return pattern.name if pattern.name in list_patterns() else pattern.source or pattern.name
+
+
+def with_idiom(pattern: Pattern, idiom: Idiom) -> Pattern:
+    """Return *pattern* with its chords built as *idiom* says."""
+    return replace(pattern, harmony=replace(pattern.harmony, idiom=idiom))
 
 
 def _share(pattern: Pattern) -> object:

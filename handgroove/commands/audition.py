@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from handgroove.hands.levels import Level
+
 
 class Voicing(StrEnum):
     """The voicings that can be tried."""
@@ -34,6 +36,9 @@ def audition(
         list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
     ] = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
+    try_level: Annotated[
+        list[Level] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
+    ] = None,
     try_pattern: Annotated[
         list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")
     ] = None,
@@ -85,7 +90,7 @@ def audition(
     base = read_pattern(pattern) if pattern else own
     span = find_span(groove.timeline, bars)
     voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
-    ways = Ways(try_pattern or None, voicings)
+    ways = Ways(try_level or None, try_pattern or None, voicings)
     readings = make_readings(
         groove, laid, base, read_hands, ways, span=span, key=parse_key(key) if key else None
     )

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from handgroove.harmony.chart import Harmony
 
 
-def figures(  # noqa: PLR0913, PLR0917  (a command's options)
+def figures(
     source: Annotated[str, typer.Argument(help="A drum MIDI file, or a pattern.", show_default=False)],
     chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
     key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from handgroove.groove.know import Knowledge
 
 
-def inspect(  # noqa: PLR0913, PLR0917  (a command's options)
+def inspect(
     sources: Annotated[
         list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
     ],

@@ -50,7 +50,7 @@ class ChangesAt(StrEnum):
     BAR = "bar"
 
 
-def live(  # noqa: PLR0913, PLR0917  (a command's options are its arguments)
+def live(
     patterns: Annotated[
         list[str] | None, typer.Argument(help="Patterns by name or file; the first is on at the start.")
     ] = None,

@@ -13,6 +13,7 @@ import typer
 
 from handgroove.commands.sources import Sources, read_chart_option
 from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
+from handgroove.hands.levels import Level
 
 if TYPE_CHECKING:
     from handgroove.errors import Problem
@@ -41,6 +42,9 @@ def translate(
     player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
     out: Annotated[
         Path | None, typer.Option(help="Folder to write to. Default: a new one named after the source.")
+    ] = None,
+    level: Annotated[
+        Level | None, typer.Option(help="One step easier or harder than the pattern asks.")
     ] = None,
     key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
     transpose: Annotated[int, typer.Option(help="Move chart and key by this many semitones.")] = 0,
@@ -86,7 +90,7 @@ def translate(
     from handgroove.errors import HandgrooveError
 
     wanted = read_chart_option(chart, transpose)
-    job = _Job(Sources(bars, tempo, kit, channel, track or [], pickup), wanted, pattern, player, key)
+    job = _Job(Sources(bars, tempo, kit, channel, track or [], pickup), wanted, pattern, player, key, level)
     extras = write or []
     sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
     problems: list[Problem] = []
@@ -108,12 +112,14 @@ def translate(
 class _Job:
     """The options, read once and used for every source."""
 
-    def __init__(self, sources: Sources, chart: Chart | None, pattern: str, player: str, key: str) -> None:
+    def __init__(
+        self, sources: Sources, chart: Chart | None, pattern: str, player: str, key: str, level: Level | None
+    ) -> None:
         from handgroove.hands.player import read_player
         from handgroove.harmony.names import parse_key
         from handgroove.patterns import read_pattern
 
-        self.sources, self.chart = sources, chart
+        self.sources, self.chart, self.level = sources, chart, level
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
@@ -121,13 +127,14 @@ class _Job:
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
         from handgroove.job import translate as main_job
-        from handgroove.picks import use_picks
+        from handgroove.picks import Picked, use_picks
 
         groove, own_pattern = self.sources.read(source, self.chart)
-        picked, told = (None, ()) if self.pattern else use_picks(source)
-        pattern = self.pattern or picked or own_pattern
-        part = main_job(groove, self.chart, pattern, self.player, key=self.key)
-        return replace(part, messages=(*part.messages, *told))
+        picked = Picked() if self.pattern else use_picks(source)
+        pattern = self.pattern or picked.pattern or own_pattern
+        level = self.level or picked.level or Level.AS_IS
+        part = main_job(groove, self.chart, pattern, self.player, key=self.key, level=level)
+        return replace(part, messages=(*part.messages, *picked.messages))
 
 
 def _with_progress(jobs: list[tuple[str, Path]], quiet: bool) -> Iterable[tuple[str, Path]]:
