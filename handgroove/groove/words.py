@@ -7,6 +7,7 @@ from typing import Any
 from handgroove.groove.cells import Cell
 from handgroove.groove.know import Kind, Knowledge
 from handgroove.groove.microtiming import JUST_NOTICED_MS
+from handgroove.groove.rhythm import find_lhl
 
 Facts = dict[str, Any]
 
@@ -46,6 +47,7 @@ def make_facts(known: Knowledge) -> Facts:
         "backbone_bars": list(known.backbone_bars),
         "letters": list(known.backbone.letters),
         "variations": _variations(known),
+        "syncopation": _syncopation(known),
         "count_in": _count_in(known),
         "pickup_ticks": known.pickup_ticks,
         "time_feels": [_stretch(known, s.first, s.last, s.name) for s in known.time_feels],
@@ -84,6 +86,19 @@ def _variations(known: Knowledge) -> list[Facts]:
                 }
             )
     return found
+
+
+def _syncopation(known: Knowledge) -> Facts:
+    """Return how syncopated the backbone's first bar is (Longuet-Higgins and Lee), by voice; nothing in odd metres."""
+    if not known.backbone.loop:
+        return {}
+    bar = known.cells[known.backbone.loop[0]]
+    if bar.slots & (bar.slots - 1):
+        return {}
+    onsets: dict[str, set[int]] = {}
+    for slot, voice in bar.cells:
+        onsets.setdefault(voice.value, set()).add(slot)
+    return {name: find_lhl(struck, bar.slots) for name, struck in sorted(onsets.items())}
 
 
 def _name_cell(known: Knowledge, index: int, cell: Cell) -> str:
