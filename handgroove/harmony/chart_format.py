@@ -17,6 +17,7 @@ def format_chart(chart: Chart) -> str:
     metre = chart.metre or Metre(4, 4)
     lines = _head_lines(chart, metre)
     row: list[str] = []
+    before: ChartBar | None = None
     for bar in chart.bars:
         if row and (bar.section or len(row) == BARS_A_LINE):
             lines.append(f"| {' | '.join(row)} |")
@@ -25,7 +26,9 @@ def format_chart(chart: Chart) -> str:
             lines += ["", f"[{bar.section}]"]
         mark = f"{bar.metre} " if bar.metre else ""
         metre = bar.metre or metre
-        row.append(mark + _format_bar(bar, metre))
+        same = before is not None and bar.metre is None and bar.chords == before.chords and not bar.section
+        row.append("%" if same else mark + _format_bar(bar, metre))
+        before = bar
     if row:
         lines.append(f"| {' | '.join(row)} |")
     return "\n".join(lines).lstrip("\n") + "\n"

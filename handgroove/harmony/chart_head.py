@@ -68,17 +68,17 @@ def read_head(head: Head, word: str, value: str) -> str:
         try:
             head.key = parse_key(value)
         except HandgrooveError:
-            return f"expected a key such as 'C', 'Bb major', 'A minor' or 'F#m', got {value!r}"
+            return f"expected a key such as 'C', 'Bb major', 'A minor' or 'F#m', got {value[:40]!r}"
     elif word == "metre":
         head.metre = read_metre(value)
         if head.metre is None:
-            return f"expected a metre such as 4/4 or 6/8, got {value!r}"
+            return f"expected a metre such as 4/4 or 6/8, got {value[:40]!r}"
     elif word == "tempo":
         return _read_tempo(head, value)
     else:
         head.feel = read_feel(value)
         if head.feel is None:
-            return f"expected straight, swing or shuffle (swing 1.8, swing sixteenths), got {value!r}"
+            return f"expected straight, swing or shuffle (swing 1.8, swing sixteenths), got {value[:40]!r}"
     return ""
 
 
@@ -90,6 +90,6 @@ def _read_tempo(head: Head, value: str) -> str:
         tempo_bpm = 0.0
     if not LOWEST_TEMPO_BPM <= tempo_bpm <= HIGHEST_TEMPO_BPM:
         limits = f"{LOWEST_TEMPO_BPM} to {HIGHEST_TEMPO_BPM}"
-        return f"expected a number {limits} (quarter notes a minute), got {value!r}"
+        return f"expected a number {limits} (quarter notes a minute), got {value[:40]!r}"
     head.tempo_bpm = tempo_bpm
     return ""

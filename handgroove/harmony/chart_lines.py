@@ -8,17 +8,19 @@ from dataclasses import dataclass, field
 from handgroove.errors import Problem, did_you_mean
 from handgroove.harmony.chart_head import HEAD_WORDS, Head, read_head
 from handgroove.harmony.chart_items import Word
-from handgroove.harmony.form import WrittenBar
+from handgroove.harmony.form import MOST_BARS, WrittenBar
+from handgroove.harmony.symbols import point_at, shorten
 
 _REMARK = re.compile(r"(?:^|(?<=\s))#(?=\s|$).*|^\s*#.*")
 _HEAD_LINE = re.compile(r"\s*([A-Za-z]+)\s*:(?!\|)(.*)")
 _TOKEN = re.compile(
     r"""(?P<section>\[[^\]]*\]?)|(?P<close>:\|+:?)|(?P<open>\|+:)|(?P<bar>\|+)"""
-    r"""|(?P<times>[x×]\d+(?=\s|$|\|))|(?P<ending>(?:\d+(?:-\d+)?[.,])+(?=\s|$|\|))"""
+    r"""|(?P<times>[x×]\d{1,4}(?=\s|$|\|))|(?P<ending>(?:\d+(?:-\d+)?[.,])+(?=\s|$|\|))"""
     r"""|(?P<metre>\d+/\d+(?=\s|$|\|))|(?P<word>[^\s|\[]+?(?=\s|$|:?\||\[))""",
     re.VERBOSE,
 )
 MOST_PASSES = 64
+MOST_PROBLEMS = 20  # a file with more is no chart with slips in it
 
 
 @dataclass(slots=True)
@@ -37,6 +39,8 @@ class Scanner:
     def scan(self) -> None:
         """Read every line."""
         for number, full in enumerate(self.lines, 1):
+            if self.is_hopeless:
+                return
             line = _REMARK.sub("", full).rstrip()
             match = _HEAD_LINE.fullmatch(line)
             if match:
@@ -44,6 +48,10 @@ class Scanner:
                 continue
             self.line_on = 0
             for token in _TOKEN.finditer(line):
+                if len(self.bars) > MOST_BARS:
+                    place = Word("", number, token.start() + 1)
+                    self.report(place, f"expected at most {MOST_BARS} bars, got more")
+                    return
                 word = Word(token[0], number, token.start() + 1)
                 getattr(self, f"_{token.lastgroup}")(word)
             if self.bar and self.bar.words:
@@ -51,10 +59,15 @@ class Scanner:
         if self.bar and (self.bar.metre or self.bar.opens or self.bar.passes):
             self.report(self.bar.place, "expected a bar after this, got the end of the chart", "")
 
+    @property
+    def is_hopeless(self) -> bool:
+        """Return whether there are so many problems that more would help nobody."""
+        return len(self.problems) >= MOST_PROBLEMS
+
     def report(self, word: Word, text: str, remedy: str = "") -> None:
         """Collect the problem *text* at *word*, with its line and a caret."""
         line = self.lines[word.line - 1].rstrip() if self.lines else ""
-        excerpt = f"    {line}\n    {' ' * (word.column - 1)}^" if line else ""
+        excerpt = point_at(line, word.column) if line else ""
         self.problems.append(Problem(self.place(word), text, excerpt, remedy))
 
     def place(self, word: Word, shift: int = 0) -> str:
@@ -66,7 +79,7 @@ class Scanner:
         word, value = match[1].lower(), match[2]
         at = Word(match[1], number, match.start(1) + 1)
         if word not in HEAD_WORDS:
-            expected = f"expected a head line ({', '.join(HEAD_WORDS)}) or bars, got {match[1]!r}"
+            expected = f"expected a head line ({', '.join(HEAD_WORDS)}) or bars, got {shorten(match[1])!r}"
             self.report(at, expected, did_you_mean(word, HEAD_WORDS))
         elif self.bars or self.bar:
             self.report(at, f"{word}: expected before the first bar", "move this line to the chart's head")
@@ -99,7 +112,7 @@ class Scanner:
     def _section(self, word: Word) -> None:
         name = word.text.strip("[]").strip()
         if not word.text.endswith("]") or not name:
-            self.report(word, f"expected a section such as [Verse], got {word.text!r}")
+            self.report(word, f"expected a section such as [Verse], got {shorten(word.text)!r}")
         self._end_bar()
         self._open_bar(word).section = name
 
@@ -131,9 +144,9 @@ class Scanner:
         times = int(word.text[1:])
         last = self.bars[-1] if self.bars and (self.bar is None or not self.bar.words) else None
         if last is None or not last.times:
-            self.report(word, f"expected {word.text!r} right after ':|'")
+            self.report(word, f"expected {shorten(word.text)!r} right after ':|'")
         elif not 2 <= times <= MOST_PASSES:
-            self.report(word, f"expected x2 to x{MOST_PASSES}, got {word.text!r}")
+            self.report(word, f"expected x2 to x{MOST_PASSES}, got {shorten(word.text)!r}")
         else:
             last.times, last.times_given = times, True
         self.line_on = 0
@@ -144,16 +157,18 @@ class Scanner:
             passes += range(int(first), min(int(last or first), MOST_PASSES) + 1)
         bar = self._open_bar(word)
         if bar.words:
-            self.report(word, f"expected {word.text!r} right after a bar line")
+            self.report(word, f"expected {shorten(word.text)!r} right after a bar line")
         elif not passes or max(passes) > MOST_PASSES:
-            self.report(word, f"expected endings 1. to {MOST_PASSES}., got {word.text!r}")
+            self.report(word, f"expected endings 1. to {MOST_PASSES}., got {shorten(word.text)!r}")
         else:
             bar.passes = tuple(passes)
 
     def _metre(self, word: Word) -> None:
         bar = self._open_bar(word)
         if bar.words:
-            self.report(word, f"expected the metre {word.text!r} at a bar's start, before its chords")
+            self.report(
+                word, f"expected the metre {shorten(word.text)!r} at a bar's start, before its chords"
+            )
         else:
             bar.metre, bar.metre_place = word.text, word
 

@@ -11,13 +11,13 @@ from pathlib import Path
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.harmony.chart_head import read_metre
 from handgroove.harmony.chart_items import Item, Word, place_items, read_item, share_words, shares
-from handgroove.harmony.chart_lines import Scanner
+from handgroove.harmony.chart_lines import MOST_PROBLEMS, Scanner
 from handgroove.harmony.chart_model import Chart, ChartBar, ChartChord, Cue
-from handgroove.harmony.form import WrittenBar, unfold
+from handgroove.harmony.form import MOST_BARS, WrittenBar, unfold
 from handgroove.harmony.symbols import Fault, fault_problem
 from handgroove.timeline import Metre
 
-MOST_CHARACTERS = 200_000
+MOST_CHARACTERS = 100_000
 _COMMON_TIME = Metre(4, 4)
 
 
@@ -53,14 +53,25 @@ def parse_chart(text: str, source: str = "", metre: Metre | None = None) -> Char
         raise HandgrooveError(Problem(name, "expected at least one bar, got none", "", remedy))
     reader = _BarReader(scanner, scanner.head.metre or metre or _COMMON_TIME)
     pickup = reader.pickup()
-    written = [reader.bar(bar) for bar in scanner.bars]
-    order = unfold(scanner.bars, scanner.report)
+    written = [reader.bar(bar) for bar in scanner.bars if not scanner.is_hopeless]
+    order = [] if scanner.is_hopeless or len(written) > MOST_BARS else unfold(scanner.bars, scanner.report)
     if scanner.problems:
-        raise HandgrooveError(sorted(scanner.problems, key=_line_and_column))
+        raise HandgrooveError(_in_order(scanner, name))
     head = scanner.head
     bars = _fill_drum_bars(_mark_metres([written[index] for index in order], reader.first_metre))
     ticks = len(scanner.pickup) * reader.first_metre.unit_ticks
     return Chart(bars, head.title, head.key, head.metre, head.tempo_bpm, head.feel, pickup, ticks, source)
+
+
+def _in_order(scanner: Scanner, name: str) -> list[Problem]:
+    """Return the problems in file order; where there are very many, the first of them and a word about the rest."""
+    problems = sorted(scanner.problems, key=_line_and_column)
+    if not scanner.is_hopeless:
+        return problems
+    more = Problem(
+        name, f"stopped after {MOST_PROBLEMS} problems", "", "is this a chart? bars look like | C | Am7 |"
+    )
+    return [*problems[:MOST_PROBLEMS], more]
 
 
 def _line_and_column(problem: Problem) -> tuple[int, int]:
@@ -136,8 +147,10 @@ class _BarReader:
 
     def _items(self, words: list[Word]) -> list[Item]:
         """Return the items that *words* spell, reporting each that can't be read."""
-        items = []
+        items: list[Item] = []
         for word in words:
+            if self.scanner.is_hopeless:
+                return items
             item = read_item(word)
             if isinstance(item, Fault):
                 if word.text == "%":

@@ -29,7 +29,7 @@ def seventh(chord: Chord) -> int | None:
 
 def colours(chord: Chord, key: Key | None) -> tuple[int, ...]:
     """Return the tensions to voice: the symbol's, else those that *key* allows (no eleventh on a major third)."""
-    if chord.tensions:
+    if chord.tensions or {3, 6, 9} <= set(chord.tones):
         return chord.tensions
     scale = scale_in_key(chord, key)
     minor = 3 in chord.tones
@@ -95,20 +95,23 @@ def _rootless(chord: Chord, colour: bool, key: Key | None) -> list[Recipe]:
     """Return third, fifth and seventh, or with tensions: the ninth for the root, the thirteenth for the fifth."""
     middle, upper = third(chord), seventh(chord)
     fifth = chord.fifth if any(step in chord.tones for step in (6, 7, 8)) else None
-    core = tuple(step for step in (middle, upper) if step is not None)
     plain = tuple(step for step in (middle, fifth, upper) if step is not None)
+    core = tuple(step for step in plain if step != 7)  # an altered fifth belongs to the chord's sound
     tensions = colours(chord, key) if colour else chord.tensions
     if not tensions:
         return [plain]
     ninths = [step for step in tensions if step in (1, 2, 3)]
     elevenths = [step for step in tensions if step in (5, 6)]
     thirteenths = [step for step in tensions if step in (8, 9)]
-    found: list[Recipe] = []
-    for low in thirteenths or elevenths:
-        found += [(*core, low, ninth) for ninth in ninths] or [(*core, low)]
-    found += [(*plain, ninth) for ninth in ninths if not thirteenths or colour]
-    found += [(*core, step) for step in (ninths or tensions)]
-    return found
+    with_ninth = [(*plain, ninth) for ninth in ninths]
+    with_upper = [(*core, high, *ninths[:1]) for high in thirteenths or elevenths]
+    if chord.tensions:  # what the symbol names must be heard
+        return [*(with_upper or with_ninth), *((*core, step) for step in thirteenths or elevenths or ninths)]
+    dominant = (
+        4 in chord.tones and 10 in chord.tones
+    )  # where we choose, only a dominant wants its thirteenth first
+    found = with_upper + with_ninth if dominant else with_ninth + with_upper
+    return found + [(*core, step) for step in ninths or tensions]
 
 
 def _quartal(chord: Chord, colour: bool, key: Key | None) -> list[Recipe]:

@@ -6,6 +6,7 @@ Offline all low notes are planned together; live each is chosen from the one bef
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from handgroove.harmony.chart_model import Harmony
 from handgroove.harmony.chord_model import Chord
@@ -89,15 +90,21 @@ def _cheapest_path(layers: Sequence[list[int]], settings: HarmonySettings) -> li
     """Return one pitch of each layer, of the least cost in all."""
     if not layers:
         return []
-    best = {pitch: (_own_cost(pitch, settings), [pitch]) for pitch in layers[0]}
-    for layer in layers[1:]:
-        best = {pitch: _step(best, pitch, settings) for pitch in layer}
-    return min(best.values())[1]
-
-
-def _step(
-    best: dict[int, tuple[float, list[int]]], pitch: int, settings: HarmonySettings
-) -> tuple[float, list[int]]:
-    """Return the cheapest way to *pitch*."""
-    cost, path = min((cost + _move_cost(earlier, pitch), path) for earlier, (cost, path) in best.items())
-    return cost + _own_cost(pitch, settings), [*path, pitch]
+    totals = [_own_cost(pitch, settings) for pitch in layers[0]]
+    back: list[list[int]] = []
+    for before, layer in pairwise(layers):
+        steps = []
+        for pitch in layer:
+            ways = [total + _move_cost(earlier, pitch) for earlier, total in zip(before, totals, strict=True)]
+            steps.append(min(range(len(ways)), key=ways.__getitem__))
+        totals = [
+            totals[step] + _move_cost(before[step], pitch) + _own_cost(pitch, settings)
+            for step, pitch in zip(steps, layer, strict=True)
+        ]
+        back.append(steps)
+    index = min(range(len(totals)), key=totals.__getitem__)
+    path = [layers[-1][index]]
+    for layer, pointers in zip(reversed(layers[:-1]), reversed(back), strict=True):
+        index = pointers[index]
+        path.append(layer[index])
+    return path[::-1]

@@ -8,7 +8,9 @@ strokes, and between them each low note is caught until the left hand's next str
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
+from itertools import pairwise
 
 from handgroove.harmony.chart_model import ChordSpan, Cue, Harmony
 from handgroove.harmony.settings import PedalMode
@@ -30,44 +32,46 @@ def plan_pedal(
     """Return the pedal moves under *notes* in order, down and up by turns, for *mode*."""
     if mode is PedalMode.OFF or not notes:
         return ()
-    ordered = sorted(notes, key=lambda note: note.order)
-    last_tick = max(note.end_tick for note in ordered)
+    strokes = _Strokes(notes)
     moves: list[PedalMove] = []
-    for index, span in enumerate(harmony.spans):
+    for span in harmony.spans:
         if span.chord is None or span.cue is not Cue.NONE:
             continue
-        end = min(_lift_tick(ordered, harmony, index), last_tick)
-        inside = [note for note in ordered if span.start_tick - EARLY_TICKS <= note.tick < end]
+        end = min(_lift_tick(strokes, span), strokes.last_tick)
+        inside = strokes.between(span.start_tick - EARLY_TICKS, end)
         for start, stop in _stretches(mode, span, end, inside, timeline):
-            down = _first_clear_tick(ordered, span, start + CATCH_TICKS)
+            down = _first_clear_tick(strokes, span, start + CATCH_TICKS)
             if stop - down >= SHORTEST_TICKS:
                 moves += [PedalMove(down, True), PedalMove(stop, False)]
     return tuple(moves)
 
 
-def _lift_tick(notes: Sequence[Note], harmony: Harmony, index: int) -> int:
-    """Return when the pedal of span *index* must be up: at its end, or at a stroke of the next chord just before it."""
-    span = harmony.spans[index]
+class _Strokes:
+    """Notes in order of time, to be asked for what is struck in a stretch."""
+
+    def __init__(self, notes: Sequence[Note]) -> None:
+        self.notes = sorted(notes, key=lambda note: note.order)
+        self._ticks = [note.tick for note in self.notes]
+        self.longest_ticks = max(note.length_ticks for note in notes)
+        self.last_tick = max(note.end_tick for note in notes)
+
+    def between(self, start_tick: int, end_tick: int) -> list[Note]:
+        """Return the notes struck from *start_tick* on, before *end_tick*."""
+        return self.notes[bisect_left(self._ticks, start_tick) : bisect_left(self._ticks, end_tick)]
+
+
+def _lift_tick(strokes: _Strokes, span: ChordSpan) -> int:
+    """Return when the pedal of *span* must be up: at its end, or at a stroke of the next chord just before it."""
     assert span.chord is not None
-    early = [
-        note.tick
-        for note in notes
-        if span.end_tick - EARLY_TICKS <= note.tick < span.end_tick and note.pitch % 12 not in span.chord.pcs
-    ]
-    return min([span.end_tick, *early])
+    last = strokes.between(span.end_tick - EARLY_TICKS, span.end_tick)
+    return min([span.end_tick, *(note.tick for note in last if note.pitch % 12 not in span.chord.pcs)])
 
 
-def _first_clear_tick(notes: Sequence[Note], span: ChordSpan, tick: int) -> int:
+def _first_clear_tick(strokes: _Strokes, span: ChordSpan, tick: int) -> int:
     """Return the first tick from *tick* on at which no key still holds an earlier note that is foreign to the chord."""
     assert span.chord is not None
-    pcs = span.chord.pcs
-    clear = tick
-    for note in notes:
-        if note.tick >= span.start_tick:
-            break
-        if note.end_tick > clear and note.pitch % 12 not in pcs:
-            clear = note.end_tick
-    return clear
+    held = strokes.between(span.start_tick - strokes.longest_ticks, span.start_tick)
+    return max([tick, *(note.end_tick for note in held if note.pitch % 12 not in span.chord.pcs)])
 
 
 def _stretches(
@@ -109,13 +113,16 @@ def _half_bars(stretch: Stretch, timeline: Timeline) -> list[Stretch]:
 
 def _caught(notes: Sequence[Note], end: int) -> list[Stretch]:
     """Return a stretch from each low note to the left hand's next stroke but one: the octave above rings with it."""
-    left = sorted({note.tick for note in notes if note.hand is Hand.LEFT})
-    lowest = {tick: min(n.pitch for n in notes if n.hand is Hand.LEFT and n.tick == tick) for tick in left}
+    lowest: dict[int, int] = {}
+    for note in notes:
+        if note.hand is Hand.LEFT:
+            lowest[note.tick] = min(note.pitch, lowest.get(note.tick, note.pitch))
+    left = sorted(lowest)
     stretches: list[Stretch] = []
-    for index, tick in enumerate(left[:-1]):
+    for index, (tick, reply) in enumerate(pairwise(left)):
         if stretches and tick < stretches[-1][1]:
             continue
-        if lowest[left[index + 1]] > lowest[tick]:  # the thumb answers
+        if lowest[reply] > lowest[tick]:  # the thumb answers
             stop = left[index + 2] if index + 2 < len(left) else end
             stretches.append((tick, min(stop, end)))
     return stretches

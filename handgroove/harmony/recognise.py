@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handgroove.harmony.chart_model import ChordSpan
+from handgroove.harmony.chart_model import ChordSpan, Harmony
 from handgroove.harmony.chord_fit import Template, find_tensions, name_chord, no_chord_fit, templates
 from handgroove.harmony.chord_model import Chord, Key
 from handgroove.harmony.keys import KeySpan, find_keys
+from handgroove.harmony.lay import lay_chart
 from handgroove.harmony.sounding import Slot, Sounding, beat_slots, fill_slots
 from handgroove.timeline import Timeline
 
@@ -53,6 +54,18 @@ def recognise_chords(
     keys = find_keys(notes, timeline) if keys is None else keys
     path = _best_path(slots, timeline, keys, costs or ChangeCosts())
     return _spans(slots, path, keys, tensions)
+
+
+def hear_harmony(notes: Sequence[Sounding], timeline: Timeline, *, tensions: bool = False) -> Harmony:
+    """Return the harmony that *notes* sound: chords and keys found from them alone; the key is the longest one."""
+    keys = find_keys(notes, timeline)
+    lengths: dict[Key, int] = {}
+    for span in keys:
+        lengths[span.key] = lengths.get(span.key, 0) + span.end_tick - span.start_tick
+    if not lengths:
+        return lay_chart(None, timeline)
+    key = max(lengths, key=lengths.__getitem__)
+    return Harmony(recognise_chords(notes, timeline, keys, tensions=tensions), key)
 
 
 def _change_cost(timeline: Timeline, tick: int, costs: ChangeCosts) -> float:

@@ -43,6 +43,10 @@ QUALITIES = (
         "7alt",
     ),
 )
+_LONGEST_SYMBOL = 64
+_LONGEST_TOLD = 40
+_EXCERPT = 110  # characters of a long line that are shown around the fault
+_LONGEST_QUALITY = 24  # a longer word is no chord with a slip in it
 # Spellings that a near miss may have been aiming at, beside our own.
 _ALIASES = (
     "maj",
@@ -269,6 +273,8 @@ def _split_bass(text: str, start: int) -> tuple[str, str, int]:
 @lru_cache(maxsize=4096)
 def read_symbol(text: str) -> Chord | Fault:
     """Return the chord that *text* spells, or the fault that keeps it from being read."""
+    if len(text) > _LONGEST_SYMBOL:
+        return Fault(0, f"a chord symbol of at most {_LONGEST_SYMBOL} characters")
     plain = plain_accidentals(text)
     found = match_name(plain)
     if found is None:
@@ -279,16 +285,17 @@ def read_symbol(text: str) -> Chord | Fault:
     if isinstance(quality, Fault):
         return quality
     chord = make_chord(root, *quality)
-    if not below:
-        return chord
-    bass = match_name(plain, below_start)
-    if not below.startswith("//") and bass and bass[1] == len(plain):
+    return _read_below(chord, plain, below_start, whole=below.startswith("//")) if below else chord
+
+
+def _read_below(chord: Chord, text: str, start: int, *, whole: bool) -> Chord | Fault:
+    """Return *chord* over what stands in *text* from *start* on: a bass note, or a *whole* chord."""
+    bass = match_name(text, start)
+    if not whole and bass and bass[1] == len(text):
         return over_bass(chord, bass[0])
-    lower = read_symbol(plain[below_start:])
+    lower = read_symbol(text[start:])
     if isinstance(lower, Fault):
-        return Fault(
-            below_start + lower.start, lower.expected, tuple(text[:below_start] + n for n in lower.near)
-        )
+        return Fault(start + lower.start, lower.expected, tuple(text[:start] + near for near in lower.near))
     return polychord(chord, lower)
 
 
@@ -327,29 +334,37 @@ def _read_quality(text: str, start: int, root: Name) -> tuple[tuple[int, ...], t
 
 
 def _root_fault(text: str) -> Fault:
-    """Return the fault of a symbol that doesn't begin with a root."""
-    expected = "a chord's root, A to G in capitals, with # or b"
-    if text[:1] in ("H", "h"):
-        return Fault(0, expected, ("B" + text[1:],))
-    if text[:1] in tuple("abcdefg"):
-        capital = text[0].upper() + text[1:]
-        if isinstance(read_symbol(capital), Chord):
-            return Fault(0, expected, (capital,))
-    return Fault(0, expected)
+    """Return the fault of a symbol that doesn't begin with a root; a small letter or a German H may be meant as one."""
+    meant = "B" + text[1:] if text[:1] in ("H", "h") else text[:1].upper() + text[1:]
+    near = (meant,) if meant != text and isinstance(read_symbol(meant), Chord) else ()
+    return Fault(0, "a chord's root, A to G in capitals, with # or b", near)
 
 
 def near_symbols(quality: str, root: str) -> tuple[str, ...]:
     """Return up to three legal symbols on *root* that are nearest to the unknown *quality*."""
-    names = difflib.get_close_matches(quality, (*QUALITIES, *_ALIASES), n=3, cutoff=0.5)
+    names = difflib.get_close_matches(quality[:_LONGEST_QUALITY], (*QUALITIES, *_ALIASES), n=3, cutoff=0.5)
     return tuple(dict.fromkeys(root + name for name in names)) or (root, f"{root}m", f"{root}7")
 
 
 def fault_problem(text: str, fault: Fault, place: str, line: str, column: int) -> Problem:
     """Return the problem that tells of *fault* in *text*, which begins in *column* of *line*, with a caret."""
-    got = repr(text) if fault.start == 0 else f"{text[fault.start :]!r} in {text!r}"
+    word = shorten(text)
+    got = repr(word) if fault.start == 0 else f"{shorten(text[fault.start :])!r} in {word!r}"
     remedy = f"did you mean {' or '.join(repr(n) for n in fault.near)}?" if fault.near else ""
-    caret = " " * (column - 1 + fault.start) + "^"
-    return Problem(place, f"expected {fault.expected}, got {got}", f"    {line}\n    {caret}", remedy)
+    return Problem(
+        place, f"expected {fault.expected}, got {got}", point_at(line, column + fault.start), remedy
+    )
+
+
+def shorten(text: str) -> str:
+    """Return *text*, cut where it is too long to be told."""
+    return text if len(text) <= _LONGEST_TOLD else text[:_LONGEST_TOLD] + "\N{HORIZONTAL ELLIPSIS}"
+
+
+def point_at(line: str, column: int) -> str:
+    """Return the excerpt of *line* around *column* (1 = first) with a caret under it."""
+    start = max(0, column - 1 - _EXCERPT // 2) if len(line) > _EXCERPT else 0
+    return f"    {line[start : start + _EXCERPT]}\n    {' ' * (column - 1 - start)}^"
 
 
 def parse_chord(text: str, place: str = "chord") -> Chord:

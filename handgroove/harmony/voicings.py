@@ -6,14 +6,15 @@ the same costs. A cost of 1 is one semitone moved by one voice. Pitches are MIDI
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from handgroove.harmony.chart_model import Harmony
 from handgroove.harmony.chord_model import Chord, Key
 from handgroove.harmony.idioms import recipes, third, voiced
 from handgroove.harmony.limits import is_muddy
+from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings, Idiom, TopLine
 
 Voicing = tuple[int, ...]
@@ -23,9 +24,12 @@ WIDEST = 12  # an octave: what any hand reaches
 _CENTRE_WEIGHT = 0.25  # for each semitone that the chord's middle is off the hand's centre
 _RECIPE_WEIGHT = 1.5  # for each place down the idiom's list
 _MUD = 20.0
-_RUB = 4.0  # a semitone between the two lowest or two highest notes
+_RUB = 8.0  # a semitone between the two highest notes: harsh on top, half as much at the bottom
 _TOP_WEIGHT = 0.5  # the ear follows the top voice: its leaps cost more
 _OVER_MELODY = 1000.0
+_WANTED_TOP = 3.0  # for each semitone off a wanted top note
+_ON_THE_THUMB = 5.0  # the lowest note on or under the left thumb's octave
+_PARALLEL = 1.5  # top voice and bass in octaves or fifths one after the other
 
 
 def plan_voicings(
@@ -33,13 +37,17 @@ def plan_voicings(
     settings: HarmonySettings | None = None,
     melody: Sequence[int | None] = (),
     tops: Sequence[int | None] = (),
+    lows: Sequence[int] | None = None,
 ) -> tuple[Voicing, ...]:
     """Return a right-hand voicing for each span of *harmony*, together moving as little as may be.
 
     *melody* gives, span by span, the highest pitch that the voicing may have (None = no limit); *tops* the top note
-    that it should have. Without a chord (N.C.) the voicing before stays, or is empty at the start.
+    that it should have. *lows* are the left hand's low notes (planned here where not given): voicings stay above their
+    octave, and top and bass do not move in parallel octaves or fifths if they can help it. Without a chord (N.C.) the
+    voicing before stays, or is empty at the start.
     """
     settings = settings or HarmonySettings()
+    lows = plan_low(harmony, settings) if lows is None else lows
     sounding = [index for index, span in enumerate(harmony.spans) if span.chord is not None]
     layers: list[list[tuple[Voicing, float]]] = []
     for index in sounding:
@@ -49,9 +57,13 @@ def plan_voicings(
         layer = candidates(chord, settings, harmony.key, ceiling)
         top = tops[index] if index < len(tops) else None
         if top is not None:
-            layer = [(voicing, cost + 3.0 * abs(voicing[-1] - top)) for voicing, cost in layer]
-        layers.append(layer)
-    path = dict(zip(sounding, _cheapest_path(layers, settings.top), strict=True))
+            layer = [
+                (voicing, cost + _WANTED_TOP * abs(voicing[-1] - top)) for voicing, cost in layer if voicing
+            ]
+        thumb = lows[index] + 12
+        layers.append([(v, cost + (_ON_THE_THUMB if v and v[0] <= thumb else 0.0)) for v, cost in layer])
+    basses = [lows[index] for index in sounding]
+    path = dict(zip(sounding, _cheapest_path(layers, basses, settings.top), strict=True))
     planned: list[Voicing] = []
     for index in range(len(harmony.spans)):
         planned.append(path.get(index, planned[-1] if planned else ()))
@@ -73,19 +85,26 @@ def next_voicing(
     return min(layer, key=lambda one: one[1] + move_cost(previous, one[0], settings.top))[0]
 
 
-def _cheapest_path(layers: list[list[tuple[Voicing, float]]], top: TopLine) -> list[Voicing]:
-    """Return one voicing of each layer, of the least cost in all."""
+def _cheapest_path(
+    layers: list[list[tuple[Voicing, float]]], basses: Sequence[int], top: TopLine
+) -> list[Voicing]:
+    """Return one voicing of each layer over its bass note, of the least cost in all."""
     if not layers:
         return []
     totals = [cost for _, cost in layers[0]]
     back: list[list[int]] = []
-    for before, layer in itertools.pairwise(layers):
+    for place, (before, layer) in enumerate(pairwise(layers)):
+        bass, next_bass = basses[place], basses[place + 1]
         new_totals, pointers = [], []
         for voicing, cost in layer:
-            best, pointer = min(
-                (total + move_cost(earlier[0], voicing, top), index)
-                for index, (earlier, total) in enumerate(zip(before, totals, strict=True))
-            )
+            perfect = bass != next_bass and voicing and (voicing[-1] - next_bass) % 12 in (0, 7)
+            best, pointer = float("inf"), 0
+            for index, (earlier, _) in enumerate(before):
+                total = totals[index] + move_cost(earlier, voicing, top)
+                if perfect:
+                    total += parallel_cost(earlier, voicing, bass, next_bass)
+                if total < best:
+                    best, pointer = total, index
             new_totals.append(best + cost)
             pointers.append(pointer)
         totals = new_totals
@@ -96,6 +115,14 @@ def _cheapest_path(layers: list[list[tuple[Voicing, float]]], top: TopLine) -> l
         index = pointers[index]
         path.append(layer[index][0])
     return path[::-1]
+
+
+def parallel_cost(before: Voicing, after: Voicing, bass: int, next_bass: int) -> float:
+    """Return what it costs where top voice and bass go in parallel octaves or fifths."""
+    if not before or not after or bass == next_bass or before[-1] == after[-1]:
+        return 0.0
+    interval = (after[-1] - next_bass) % 12
+    return _PARALLEL if interval in (0, 7) and (before[-1] - bass) % 12 == interval else 0.0
 
 
 @lru_cache(maxsize=65536)
@@ -191,7 +218,7 @@ def _inversions(
     found = []
     for order in orders:
         shape = [0]
-        for below, pc in itertools.pairwise(order):
+        for below, pc in pairwise(order):
             shape.append(shape[-1] + ((pc - below) % 12 or 12))
         first = lowest + (order[0] - lowest) % 12
         for bottom in range(first, highest + 1, 12):
@@ -204,10 +231,13 @@ def _own_cost(voicing: Voicing, chord: Chord, centre: int) -> float:
     """Return what *voicing* costs by itself: off the hand's centre, mud, rubbing seconds, a doubled third."""
     middle = (voicing[0] + voicing[-1]) / 2
     cost = _CENTRE_WEIGHT * abs(middle - centre)
-    pairs = list(itertools.pairwise(voicing))
+    pairs = list(pairwise(voicing))
     cost += sum(_MUD for low, high in pairs if is_muddy(low, high))
     if len(voicing) > 1:
         cost += _RUB * (voicing[-1] - voicing[-2] == 1) + _RUB / 2 * (voicing[1] - voicing[0] == 1)
+    if 3 in chord.tensions and 4 in chord.tones:  # a raised ninth sings above the third, and grates under it
+        raised = (chord.root.pc + 3) % 12
+        cost += sum(2 * _RUB for low, high in pairs if low % 12 == raised and high - low == 1)
     heard = third(chord)
     if heard is not None and sum(p % 12 == (chord.root.pc + heard) % 12 for p in voicing) > 1:
         cost += 2.0

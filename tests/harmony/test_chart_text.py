@@ -173,6 +173,29 @@ def test_a_chart_without_bars_is_refused(text: str) -> None:
         parse_chart(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("| C " * 6000, "expected at most 5000 bars"),
+        ("|: C " * 4000, "stopped after 20 problems"),
+        ("|: " + "| C " * 4000 + ":| x64", "expected at most 5000 bars with all repeats"),
+        ("C//" * 20000, "expected a chord symbol of at most 64 characters"),
+        ("no: head\n" * 9000, "stopped after 20 problems"),
+        ("C" * 200_000, "expected at most 100000 characters"),
+    ],
+)
+def test_huge_charts_are_refused_briefly(text: str, told: str) -> None:
+    """A file that is no chart is refused with a few short lines, not with thousands."""
+    with pytest.raises(HandgrooveError, match=told) as caught:
+        parse_chart(text)
+    assert len(str(caught.value)) < 8000
+
+
+def test_repeated_bars_are_written_short() -> None:
+    """A bar like the one before is written with a percent sign, a named section in full."""
+    assert format_chart(parse_chart("| C F | C F |\n[B]\n| C F |")) == "| C F | % |\n\n[B]\n| C F |\n"
+
+
 def test_files(tmp_path: Path) -> None:
     """A chart is read from a file; what is not text or is not there is refused in a sentence."""
     path = tmp_path / "song.txt"

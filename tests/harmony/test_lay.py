@@ -3,7 +3,7 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chart import Cue, lay_chart, parse_chart
@@ -138,6 +138,7 @@ def test_any_length_has_spans(end_tick: int) -> None:
 
 
 @given(st.integers(1, 40), st.sampled_from([FOUR, Metre(3, 4), Metre(7, 8), Metre(12, 8)]))
+@settings(deadline=None)
 def test_spans_never_gap_or_overlap(bars: int, metre: Metre) -> None:
     """Whatever the length and metre, spans cover the music from its start to its end, each with some length."""
     timeline = Timeline.of(metre, 120, bars)

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import parse_key
@@ -112,6 +112,7 @@ def test_the_key_spells_and_the_split_limits() -> None:
 
 
 @given(st.lists(st.tuples(st.booleans(), st.integers(0, 127)), max_size=60))
+@settings(deadline=None)
 def test_any_keys_are_taken(events: list[tuple[bool, int]]) -> None:
     """No order of keys, not even releases of keys never pressed, upsets it, and the answer is causal."""
     live, same = LiveChords(), LiveChords()

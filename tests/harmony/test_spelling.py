@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import Chord, Key, parse_chord, parse_key
@@ -46,6 +46,7 @@ CHORDS = st.builds(
 
 
 @given(st.integers(0, 127), st.sampled_from(all_keys()), st.one_of(st.none(), CHORDS))
+@settings(deadline=None)
 def test_a_spelled_pitch_is_that_pitch(pitch: int, key: Key, chord: Chord | None) -> None:
     """Whatever the spelling, name and octave sound the pitch that they spell."""
     name, octave = spell(pitch, key, chord)
@@ -53,6 +54,7 @@ def test_a_spelled_pitch_is_that_pitch(pitch: int, key: Key, chord: Chord | None
 
 
 @given(CHORDS)
+@settings(deadline=None)
 def test_chord_names_sound_the_chord(chord: Chord) -> None:
     """A chord's names are those of its pitch classes."""
     names = chord_names(chord)

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chart import parse_chart, transpose_chart
@@ -46,6 +46,7 @@ def test_chords_move_by_the_keys_own_interval(symbol: str, semitones: int, key: 
 
 
 @given(st.sampled_from(QUALITIES), st.sampled_from(all_keys()), st.integers(-12, 12))
+@settings(deadline=None)
 def test_transposition_keeps_the_chord(quality: str, key: object, semitones: int) -> None:
     """Every note of a transposed chord has moved by the same number of semitones, and its symbol says so."""
     chord = parse_chord(f"{key.tonic}{quality}")  # type: ignore[attr-defined]

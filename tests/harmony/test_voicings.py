@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import pytest
@@ -8,8 +9,16 @@ from hypothesis import strategies as st
 
 from handgroove.harmony.chord import parse_chord
 from handgroove.harmony.limits import find_mud
+from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings, Idiom, TopLine
-from handgroove.harmony.voicings import candidates, move_cost, movement, next_voicing, plan_voicings
+from handgroove.harmony.voicings import (
+    candidates,
+    move_cost,
+    movement,
+    next_voicing,
+    parallel_cost,
+    plan_voicings,
+)
 from tests.harmony.charts import CHANGES, laid
 
 IDIOMS = list(Idiom)
@@ -124,6 +133,28 @@ def test_nothing_covers_the_melody(melody: list[int | None], idiom: Idiom) -> No
             assert voicing[-1] <= ceiling
 
 
+def test_the_raised_ninth_sings_above_the_third() -> None:
+    """In E7#9 the G is not right under the G#, where it would grate."""
+    for voicing in plan_voicings(laid("| Dm9 | E7#9 | Am | B7#9 |")):
+        assert not any(high - low == 1 for low, high in pairwise(voicing) if low % 12 in (7, 2))
+
+
+def test_named_tensions_are_heard() -> None:
+    """What the symbol names is in the voicing: the thirteenth, the ninth, the raised eleventh."""
+    harmony = laid("| C13 | Cm9 | C7b9 | Cmaj7#11 | C7b13 |")
+    planned = plan_voicings(harmony)
+    assert [step in {p % 12 for p in v} for step, v in zip((9, 2, 1, 6, 8), planned, strict=True)] == [
+        True
+    ] * 5
+
+
+def test_chords_keep_above_the_thumb() -> None:
+    """With the left hand high, chords stay over the octave that its thumb plays."""
+    harmony = laid("| G7 | C | Dm7 | G7 |")
+    lows = [43, 43, 43, 43]
+    assert all(v[0] > 43 + 12 for v in plan_voicings(harmony, lows=lows))
+
+
 def test_movement_counts_semitones() -> None:
     """Movement is the least sum of semitones, also between chords of different sizes."""
     assert movement((60, 64, 67), (60, 64, 69)) == 2
@@ -142,13 +173,23 @@ def test_the_whole_is_smoother_than_greed() -> None:
     for span in harmony.spans:
         live.append(next_voicing(live[-1] if live else (), span.chord, key=harmony.key))
     own = [dict(candidates(s.chord, HarmonySettings(), harmony.key)) for s in harmony.spans if s.chord]
+    lows = plan_low(harmony)
 
-    def total(path: tuple[tuple[int, ...], ...] | list[tuple[int, ...]]) -> float:
-        return sum(move_cost(a, b) for a, b in pairwise(path)) + sum(
-            o[v] for o, v in zip(own, path, strict=True)
-        )
+    def total(path: Sequence[tuple[int, ...]]) -> float:
+        moves = sum(move_cost(a, b) for a, b in pairwise(path))
+        over_bass = zip(pairwise(path), pairwise(lows), strict=True)
+        moves += sum(parallel_cost(a, b, low, next_low) for (a, b), (low, next_low) in over_bass)
+        return moves + sum(costs[voicing] for costs, voicing in zip(own, path, strict=True))
 
     assert total(planned) <= total(live) + 1e-9
+
+
+def test_parallel_octaves_and_fifths_cost() -> None:
+    """Top and bass in fifths one after the other cost; where one of them stays they don't."""
+    assert parallel_cost((60, 64, 67), (62, 65, 69), 36, 38) > 0
+    assert parallel_cost((60, 64, 67), (59, 62, 67), 36, 43) == 0
+    assert parallel_cost((60, 64, 67), (60, 64, 67), 36, 36) == 0
+    assert parallel_cost((), (60, 64, 67), 36, 38) == 0
 
 
 def test_same_chart_same_voicings() -> None:

@@ -12,8 +12,9 @@ from itertools import pairwise, permutations, product
 import pytest
 
 from handgroove.harmony.chord import parse_chord
+from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings, Idiom
-from handgroove.harmony.voicings import candidates, move_cost, movement, plan_voicings
+from handgroove.harmony.voicings import candidates, move_cost, movement, parallel_cost, plan_voicings
 from tests.harmony.charts import laid
 
 TRIADS = HarmonySettings(idiom=Idiom.TRIADS)
@@ -87,17 +88,17 @@ def test_the_plan_is_the_exact_minimum(text: str, idiom: Idiom) -> None:
     """No choice of candidates costs less than the plan: dynamic programming finds what trying all finds."""
     settings = HarmonySettings(idiom=idiom)
     harmony = laid(text)
-    layers = [candidates(s.chord, settings, harmony.key)[:9] for s in harmony.spans if s.chord]
     full = [dict(candidates(s.chord, settings, harmony.key)) for s in harmony.spans if s.chord]
-    plan = plan_voicings(harmony, settings)
-    cost = sum(own[v] for own, v in zip(full, plan, strict=True)) + sum(
-        move_cost(a, b) for a, b in pairwise(plan)
-    )
-    least = min(
-        sum(own for _, own in path) + sum(move_cost(a[0], b[0]) for a, b in pairwise(path))
-        for path in product(*layers)
-    )
-    assert cost <= least + 1e-9
+    lows = plan_low(harmony, settings)
+
+    def cost(path: tuple[tuple[int, ...], ...]) -> float:
+        own = sum(costs[voicing] for costs, voicing in zip(full, path, strict=True))
+        moves = sum(move_cost(a, b) for a, b in pairwise(path))
+        over_bass = zip(pairwise(path), pairwise(lows), strict=True)
+        return own + moves + sum(parallel_cost(a, b, low, next_low) for (a, b), (low, next_low) in over_bass)
+
+    layers = [list(costs)[:9] for costs in full]
+    assert cost(plan_voicings(harmony, settings)) <= min(cost(path) for path in product(*layers)) + 1e-9
 
 
 @pytest.mark.parametrize(

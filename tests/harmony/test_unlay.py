@@ -1,0 +1,32 @@
+from __future__ import annotations
+
+from handgroove.harmony.chart import format_chart, lay_chart, parse_chart
+from handgroove.harmony.measure import made_band
+from handgroove.harmony.recognise import hear_harmony
+from handgroove.harmony.unlay import make_chart
+from handgroove.timeline import Metre, Timeline
+
+
+def test_a_laid_chart_comes_back() -> None:
+    """Laying a chart and writing it out again gives the same bars."""
+    text = "key: C\nmetre: 4/4\ntempo: 96\n[A]\n| Am7 | F . G7 . | C | % |\n[B]\n| Dm . . G | N.C. |"
+    chart = parse_chart(text)
+    timeline = Timeline.of(Metre(4, 4), 96, len(chart.bars))
+    again = make_chart(lay_chart(chart, timeline), timeline)
+    assert again == parse_chart(format_chart(again))
+    assert [bar.chords for bar in again.bars] == [bar.chords for bar in chart.bars]
+    assert [bar.section for bar in again.bars] == [bar.section for bar in chart.bars]
+    assert (again.key, again.metre, again.tempo_bpm) == (chart.key, chart.metre, 96)
+
+
+def test_what_is_heard_becomes_a_chart() -> None:
+    """A band's notes become a chart that can be read, two chords a bar as they were played."""
+    notes, timeline = made_band(0.25)
+    chart = make_chart(hear_harmony(notes, timeline), timeline, "Heard")
+    assert format_chart(chart).splitlines()[-2] == "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bm7b5 | E7#5 Am7 |"
+    assert parse_chart(format_chart(chart)) == chart
+
+
+def test_silence_is_no_chart_given() -> None:
+    """Where nothing sounds the harmony is the one without a chart."""
+    assert hear_harmony([], Timeline.of(Metre(4, 4), 120, 2)).stated is False
