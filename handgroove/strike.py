@@ -78,7 +78,8 @@ class Moment:
     bass line sounds now, if there is one. *stroke* says how the hit was struck beside others of its piece.
     *together* are the families struck at this same moment (within a few hundredths of a second, before or with this
     hit). *since_ticks* is the time since the last hit of the same family (None for the first), and *rate* how many
-    of that family fall in a second just now. *left* and *right* are the pitches each hand holds.
+    of that family fall in a second just now. *ticks_since_change* is how long the chord has held (None where that is
+    not known). *left* and *right* are the pitches each hand holds.
     *velocity_scale* shapes a drum's velocity to the piano's.
     """
 
@@ -102,6 +103,7 @@ class Moment:
     left: tuple[int, ...] = ()
     right: tuple[int, ...] = ()
     seed: int = 0
+    ticks_since_change: int | None = None
 
     @property
     def beat_offset_ticks(self) -> int:

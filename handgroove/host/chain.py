@@ -42,6 +42,7 @@ class Placed:
     next_low: int | None = None
     ticks_to_change: int | None = None
     bass: int | None = None
+    ticks_since_change: int | None = None
 
 
 class Placing(Protocol):
@@ -201,7 +202,7 @@ class Chain:
         together = frozenset(name for when, name in recent if tick - when <= near)
         left_end, left = self._held[Hand.LEFT]
         right_end, right = self._held[Hand.RIGHT]
-        change = placed.ticks_to_change
+        change, since = placed.ticks_to_change, placed.ticks_since_change
         moment = Moment(
             tick,
             bar.number,
@@ -223,6 +224,7 @@ class Chain:
             left if left_end > tick else (),
             right if right_end > tick else (),
             self._seed,
+            None if since is None else since - near,
         )
         ear.ticks.append(tick)
         return moment

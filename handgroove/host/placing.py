@@ -33,9 +33,10 @@ class PlannedPlacing:
         span = self._spans[index]
         bass = self._bass_at(tick) if self._bass_at else None
         voicing, low = self._voicings[index], self._lows[index]
+        since = tick - span.start_tick
         after = index + 1
         if after >= len(self._spans):
-            return Placed(span.chord, voicing, low, bass=bass)
+            return Placed(span.chord, voicing, low, bass=bass, ticks_since_change=since)
         return Placed(
             span.chord,
             voicing,
@@ -45,4 +46,5 @@ class PlannedPlacing:
             self._lows[after],
             span.end_tick - tick,
             bass,
+            since,
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from pydantic import Field
 
@@ -11,6 +11,7 @@ from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.translators.loudness import ghost_velocity, left_velocity
 
+LOWEST_FIFTH = 28  # E1: the string basses' lowest note
 LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no source)
 
 
@@ -24,6 +25,10 @@ class LowNoteSettings(Settings):
         0.5, gt=0, le=2, description="how near the change it must be, in quarter notes"
     )
     follow_bass: bool = Field(True, description="take the pitch that a bass line sounds, where there is one")
+    second_half: Literal["same", "fifth", "octave"] = Field(
+        "same",
+        description="what the second half of the bar plays while the chord stays: a left hand in two has the fifth",
+    )
     hold: float = Field(
         4.0, gt=0, le=16, description="quarter notes it is held at most, if the hand stays free"
     )
@@ -62,4 +67,24 @@ class LowNote:
         pushed = change is not None and change <= self.settings.push_within * 960 + moment.ticks(0.03)
         if self.settings.push and pushed and moment.next_low is not None:
             return moment.next_low
-        return moment.low
+        return self._alternate(moment) if self._in_second_half(moment) else moment.low
+
+    def _in_second_half(self, moment: Moment) -> bool:
+        """Return whether the stroke is in (or leans into) the bar's second half, and its chord came before that."""
+        if self.settings.second_half == "same" or moment.ticks_since_change is None:
+            return False
+        bar, slack = moment.metre.bar_ticks, moment.ticks(0.03)
+        lean = self.settings.push_within * 960 if self.settings.push else 0
+        after_half = moment.offset_ticks - bar // 2
+        leaning = (moment.offset_ticks + lean + slack) % bar >= bar // 2
+        return leaning and moment.ticks_since_change > after_half + slack
+
+    def _alternate(self, moment: Moment) -> int:
+        """Return the fifth below the root (above it, where that is too low), or the octave above the low note."""
+        if self.settings.second_half == "octave":
+            return moment.low + 12
+        chord = moment.chord
+        if chord is None or moment.low % 12 != chord.root.pc:
+            return moment.low
+        below = moment.low + chord.fifth - 12
+        return below if below >= LOWEST_FIFTH else moment.low + chord.fifth

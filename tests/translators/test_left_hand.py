@@ -10,7 +10,7 @@ from handgroove.strike import Hand, LeaveOut
 from handgroove.translators.click import Click, ClickSettings
 from handgroove.translators.low_note import LowNote, LowNoteSettings
 from handgroove.translators.thumb_reply import ThumbReply, ThumbReplySettings
-from tests.translators.moments import hit, moment, one
+from tests.translators.moments import FMAJ7, hit, moment, one
 
 KICK, SNARE = hit(Piece.KICK), hit(Piece.SNARE)
 
@@ -42,6 +42,37 @@ def test_the_kick_takes_a_bass_lines_pitch() -> None:
     sounding = moment(bass=40)
     assert one(LowNote(LowNoteSettings()).strikes(KICK, sounding)).pitches == (40,)
     assert one(LowNote(LowNoteSettings(follow_bass=False)).strikes(KICK, sounding)).pitches == (33,)
+
+
+@pytest.mark.parametrize(
+    ("offset", "since", "pitch"),
+    [
+        (0, 0, 33),  # 1: the root
+        (960, 960, 33),
+        (1440, 1440, 28),  # 2& leans into the second half
+        (1920, 1920, 28),  # 3: the fifth below
+        (1920, 0, 33),  # 3, where a new chord begins: its root
+        (2880, 960, 33),
+        (3360, 3360, 33),  # 4& leans into the next bar
+        (1920, None, 33),  # live, where nobody can tell
+    ],
+)
+def test_a_left_hand_in_two_has_the_fifth_in_the_second_half(
+    offset: int, since: int | None, pitch: int
+) -> None:
+    """Root on 1, fifth on 3, while the chord stays; offbeats belong to the half that they lean into."""
+    low = LowNote(LowNoteSettings(second_half="fifth"))
+    at = moment(tick=offset, offset_ticks=offset, ticks_since_change=since, ticks_to_change=3840)
+    assert one(low.strikes(KICK, at)).pitches == (pitch,)
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, at)).pitches == (33,)
+
+
+def test_a_fifth_that_would_be_too_low_goes_above() -> None:
+    """Over F1 the fifth is C2, since C1 is a rumble; a slash chord's bass stays what it is."""
+    low = LowNote(LowNoteSettings(second_half="fifth"))
+    held = {"offset_ticks": 1920, "ticks_since_change": 1920, "ticks_to_change": 3840}
+    assert one(low.strikes(KICK, moment(chord=FMAJ7, low=29, **held))).pitches == (36,)
+    assert one(low.strikes(KICK, moment(chord=FMAJ7, low=33, **held))).pitches == (33,)
 
 
 @pytest.mark.parametrize(
