@@ -1,0 +1,1 @@
+"""Reading a whole band's file, and condensing it onto one piano."""
