@@ -6,13 +6,12 @@ Pitches are MIDI note numbers, times in ticks; shares run from 0 to 1.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 from handgroove.band.tracks import Band, BandNote, BandTrack, clusters
-from handgroove.groove.kit import GENERAL_MIDI, Family
 
 NEAR_SEC = 0.05  # onsets closer than this are one chord (see Repp, 1996, on how far played chords spread)
 
@@ -21,10 +20,10 @@ NEAR_SEC = 0.05  # onsets closer than this are one chord (see Repp, 1996, on how
 class Features:
     """One track counted.
 
-    *polyphony* is the mean number of notes that start together, *solo_share* the share of onsets that are one note alone,
-    *density* onsets a second while it plays, *length* the median length in quarters, *coverage* the share of bars that it
-    plays in, *top_share* and *bottom_share* how much of its time it is the highest or lowest of all, *variety* how many
-    pitches beside how many onsets, *kit_share* the share of notes that are kicks, snares, hats or cymbals by number.
+    *polyphony* is the mean number of notes that sound at an onset, *solo_share* the share of onsets that are one note
+    alone, *density* onsets a second while it plays, *length* the median length in quarters, *coverage* the share of
+    bars that it plays in, *top_share* and *bottom_share* how much of its time it is the highest or lowest of all,
+    *pitches* how many it has, *variety* the share of onsets that move on from the one before.
     """
 
     mean_pitch: float
@@ -37,7 +36,6 @@ class Features:
     bottom_share: float
     pitches: int
     variety: float
-    kit_share: float
     velocity: float
 
 
@@ -52,10 +50,7 @@ def find_features(band: Band, track: BandTrack, edges: Edges) -> Features:
     groups = clusters(notes, near_ticks(band))
     bars = {band.timeline.bar_at(group[0].tick).number for group in groups}
     all_bars = max(1, sum(1 for _ in band.timeline.bars()))
-    seconds = sum(
-        (band.timeline.tick_to_sec(bar.end_tick) - band.timeline.tick_to_sec(bar.start_tick))
-        for bar in map(lambda n: band.timeline.bar_at(band.timeline.bar_start(n)), sorted(bars))
-    )
+    seconds = _seconds(band, sorted(bars))
     alone = sum(len(group) == 1 for group in groups)
     top, bottom = edges.shares(notes)
     return Features(
@@ -69,9 +64,17 @@ def find_features(band: Band, track: BandTrack, edges: Edges) -> Features:
         bottom_share=bottom,
         pitches=len({note.pitch for note in notes}),
         variety=_variety(groups),
-        kit_share=_kit_share(notes),
         velocity=sum(note.velocity for note in notes) / len(notes),
     )
+
+
+def _seconds(band: Band, numbers: Sequence[int]) -> float:
+    """Return how many seconds the bars of these *numbers* last in all."""
+    total = 0.0
+    for number in numbers:
+        bar = band.timeline.bar_at(band.timeline.bar_start(number))
+        total += band.timeline.tick_to_sec(bar.end_tick) - band.timeline.tick_to_sec(bar.start_tick)
+    return total
 
 
 def _polyphony(notes: Sequence[BandNote], groups: Sequence[Sequence[BandNote]]) -> float:
@@ -89,21 +92,8 @@ def _polyphony(notes: Sequence[BandNote], groups: Sequence[Sequence[BandNote]]) 
 def _variety(groups: Sequence[Sequence[BandNote]]) -> float:
     """Return the share of onsets whose top note is not the one before: a tune moves, a pulse repeats."""
     tops = [max(note.pitch for note in group) for group in groups]
-    moves = sum(a != b for a, b in zip(tops, tops[1:], strict=False))
+    moves = sum(a != b for a, b in pairwise(tops))
     return moves / max(1, len(tops) - 1)
-
-
-_CORE = (Family.KICK, Family.SNARE, Family.HAT, Family.RIDE, Family.CRASH, Family.TOM)
-
-
-def _kit_share(notes: Sequence[BandNote]) -> float:
-    counts = Counter(note.pitch for note in notes)
-    known = sum(
-        count
-        for pitch, count in counts.items()
-        if pitch in GENERAL_MIDI.pieces and GENERAL_MIDI.pieces[pitch].family in _CORE
-    )
-    return known / len(notes)
 
 
 class Edges:

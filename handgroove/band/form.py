@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handgroove.band.features import near_ticks
 from handgroove.band.pushes import Push, find_pushes, push_spans
@@ -84,6 +84,7 @@ def find_form(
         spans = push_spans(harmony.spans, pushes)
         harmony = Harmony(spans, harmony.key, harmony.sections, harmony.messages, harmony.stated)
     drum_only = knowledge.drum_only if knowledge else ()
+    harmony = _vamp(harmony, drum_only, band)
     fills = [fill.landing_tick for fill in knowledge.fills] if knowledge else []
     sections = find_sections(band, casts, harmony, drum_only, fills)
     named = tuple(Marker(section.start_tick, section.name) for section in sections)
@@ -128,6 +129,19 @@ def _find_harmony(band: Band, sounding: Sequence[BandNote], chart: Chart | None,
     keys = find_keys(sounding, band.timeline)
     spans = recognise_chords(sounding, band.timeline, keys)
     return Harmony(spans, key or find_key(sounding))
+
+
+def _vamp(harmony: Harmony, drum_only: Sequence[Stretch], band: Band) -> Harmony:
+    """Return *harmony* with the chord that follows (or went before) under bars of drums alone, where it has none."""
+    spans = list(harmony.spans)
+    for stretch in drum_only:
+        start, end = band.timeline.bar_start(stretch.first), band.timeline.bar_start(stretch.last + 1)
+        for index, span in enumerate(spans):
+            if span.chord is None and span.start_tick < end and span.end_tick > start:
+                near = [*spans[index + 1 :], *reversed(spans[:index])]
+                chord = next((other.chord for other in near if other.chord), None)
+                spans[index] = replace(span, chord=chord)
+    return replace(harmony, spans=tuple(spans))
 
 
 def _find_stops(band: Band, casts: Sequence[Cast]) -> tuple[Stop, ...]:

@@ -198,7 +198,8 @@ def hook_line(
         for left, right in _by_bar(band, start, end):
             if any(left < b and a < right for a, b in closed):
                 continue
-            best, worth = (), _LEAST_WORTH
+            best: tuple[BandNote, ...] = ()
+            worth = _LEAST_WORTH
             name = ""
             for cast, line, ticks in lines:
                 inside = line[bisect_left(ticks, left - near) : bisect_left(ticks, right - 120)]

@@ -72,7 +72,7 @@ _SIGNS: dict[BandRole, _Sign] = {
 def find_roles(band: Band, said: Mapping[str, BandRole] | None = None) -> tuple[Cast, ...]:
     """Return what each of *band*'s tracks does, in their order; *said* (track name to role) is taken as it is."""
     said = said or {}
-    sure = {name: role for name, role in said.items()}
+    sure = dict(said)
     pitched = [t for t in band.tracks if not _is_drums(band, t, sure)]
     edges = Edges(pitched, band.timeline.end_tick)
     features = {track.name: find_features(band, track, edges) for track in pitched}

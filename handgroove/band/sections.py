@@ -178,7 +178,7 @@ def _letter(
     ranges = [range(a, b) for a, b in pairwise([*cuts, len(bars)])]
     letters: list[str] = []
     rounds: dict[str, int] = {}
-    sections = []
+    sections: list[Section] = []
     alone = {number for stretch in drum_only for number in range(stretch.first, stretch.last + 1)}
     for index, (span, name) in enumerate(zip(ranges, names, strict=True)):
         base = _COUNTED.sub("", name).casefold()

@@ -1,7 +1,7 @@
 """What a band's file holds: tracks of notes over one timeline.
 
-Ticks are 960 to the quarter, pitches MIDI note numbers, channels 1 to 16, programs 0 to 127 as in the file (General MIDI
-System Level 1, MIDI Manufacturers Association, 1991).
+Ticks are 960 to the quarter, pitches MIDI note numbers, channels 1 to 16, programs 0 to 127 as in the file (General
+MIDI System Level 1, MIDI Manufacturers Association, 1991).
 """
 
 from __future__ import annotations

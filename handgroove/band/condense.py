@@ -1,0 +1,264 @@
+"""Condensing: a whole band becomes a piano part for two hands.
+
+The drums go through the same translators as in the main job, on the band's own harmony and bass; the tune, the bass's
+own notes and what other instruments sing in the tune's rests are written around them; and the same solver settles what
+two hands can play of it all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from handgroove.band.choices import Choices, Placed, check_choices
+from handgroove.band.form import Form, Stop, find_form
+from handgroove.band.left import ask_bass
+from handgroove.band.lines import Line, bass_line, hook_line, melody_line
+from handgroove.band.placing import BassPlacing
+from handgroove.band.right import ask_chords, ask_tune, fit_strikes, has_near
+from handgroove.band.roles import BandRole, Cast, find_roles
+from handgroove.band.sketch import Density, Sketch, find_left_styles, has_drums, merge_lines, plan_chords
+from handgroove.band.tracks import Band
+from handgroove.groove.kit import GENERAL_MIDI, Kit
+from handgroove.groove.levels import find_levels
+from handgroove.hands.player import Player
+from handgroove.hands.settle import settle
+from handgroove.harmony.chart import Chart
+from handgroove.harmony.chord import Key
+from handgroove.harmony.pedal import plan_pedal
+from handgroove.harmony.settings import HarmonySettings, settings_for_feel
+from handgroove.host.chain import Chain, make_links
+from handgroove.part import Note, Omission, Part
+from handgroove.patterns import Pattern, read_pattern
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.job import PLAIN_PATTERN, ask, end_with
+from handgroove.translators.loudness import left_velocity, right_velocity
+
+_TUTTI_VELOCITY = 104  # of a stop or push that no drum marks
+
+
+@dataclass(frozen=True)
+class Condensed:
+    """A condensing: the *part*, and the *sketch* that it was written from."""
+
+    part: Part
+    sketch: Sketch
+    choices: Choices
+
+
+def condense(
+    band: Band,
+    player: Player | None = None,
+    *,
+    chart: Chart | None = None,
+    key: Key | None = None,
+    density: Density = Density.USUAL,
+    choices: Choices | None = None,
+    pattern: Pattern | None = None,
+    kit: Kit = GENERAL_MIDI,
+) -> Part:
+    """Return *band* on one piano; see `condense_band` for what was found and decided on the way."""
+    return condense_band(
+        band, player, chart=chart, key=key, density=density, choices=choices, pattern=pattern, kit=kit
+    ).part
+
+
+def condense_band(
+    band: Band,
+    player: Player | None = None,
+    *,
+    chart: Chart | None = None,
+    key: Key | None = None,
+    density: Density = Density.USUAL,
+    choices: Choices | None = None,
+    pattern: Pattern | None = None,
+    kit: Kit = GENERAL_MIDI,
+) -> Condensed:
+    """Return *band*'s piano part for *player* with the sketch that it was written from.
+
+    *chart* and *key* replace the chords and the key that are heard. *choices* are the player's own. *pattern* says
+    which hand takes which drum. Raise HandgrooveError where the choices name what the band does not have.
+    """
+    player = player or Player()
+    choices = choices or Choices()
+    pattern = pattern or read_pattern(PLAIN_PATTERN)
+    check_choices(choices, band)
+    casts = find_roles(band, choices.roles)
+    form = find_form(band, casts, chart, key, kit)
+    check_choices(choices, band, form)
+    placed = Placed(choices, form)
+    settings = _settings(form)
+    sketch = make_sketch(band, casts, form, player, density, placed, settings)
+
+    drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
+    keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
+    asked, omissions, faults = _ask_all(sketch, pattern, placed)
+    settled = settle(asked, player, band.timeline, keep=keep, leave_out=leave_out)
+    notes = _silence(end_with(settled.notes, band.timeline.end_tick), form.stops)
+    part = Part(
+        title=(chart.title if chart else "") or band.title,
+        notes=notes,
+        omissions=tuple(sorted((*omissions, *settled.omissions), key=lambda item: item.tick)),
+        timeline=band.timeline,
+        harmony=form.harmony,
+        groove=form.groove,
+        pedal=plan_pedal(notes, form.harmony, band.timeline, settings.pedal),
+        sections=form.harmony.sections,
+        messages=(*band.messages, *form.harmony.messages, *_messages(sketch), *faults),
+        pattern_name=pattern.name,
+        player_name=player.name,
+    )
+    return Condensed(part, sketch, choices)
+
+
+def _settings(form: Form) -> HarmonySettings:
+    return settings_for_feel(form.groove.feel, form.groove.timeline.tempo_at(0))
+
+
+def make_sketch(
+    band: Band,
+    casts: Sequence[Cast],
+    form: Form,
+    player: Player,
+    density: Density,
+    placed: Placed,
+    settings: HarmonySettings,
+) -> Sketch:
+    """Return all that the two hands are written from."""
+    melody = melody_line(band, casts, form, placed.wants)
+    closed = [(fill.start_tick, fill.landing_tick) for fill in form.knowledge.fills] if form.knowledge else []
+    hooks = (
+        Line(())
+        if density is Density.SPARE
+        else hook_line(band, casts, form, melody, placed.wants, placed.prefers, closed)
+    )
+    bass = bass_line(band, casts, form, placed.wants)
+    tune = merge_lines(melody, hooks)
+    voicings, lows = plan_chords(form, settings, tune)
+    styles = find_left_styles(form, bass, has_drums=has_drums(casts))
+    return Sketch(band, casts, form, player, density, melody, hooks, bass, tune, voicings, lows, styles)
+
+
+def _ask_all(
+    sketch: Sketch, pattern: Pattern, placed: Placed
+) -> tuple[list[Asked], list[Omission], list[str]]:
+    """Return what both hands are asked, what is left out before they are, and which translators failed."""
+    form = sketch.form
+    chain = Chain(
+        make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), sketch.band.timeline
+    )
+    struck, omissions = ask(chain, form.groove)
+    left = [item for item in struck if item.strike.hand is Hand.LEFT]
+    right = [item for item in struck if item.strike.hand is Hand.RIGHT]
+    names = [hit.piece.value for hit in form.groove.hits]
+    tutti = _ask_tutti(sketch, sorted(item.tick for item in right), sorted(item.tick for item in left))
+    right += [item for item in (*ask_chords(sketch), *tutti) if item.strike.hand is Hand.RIGHT]
+    left += [item for item in tutti if item.strike.hand is Hand.LEFT]
+    kicks = sorted(
+        item.tick for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1
+    )
+    fitted, gone = fit_strikes(sketch, right, names)
+    asked = [*left, *ask_bass(sketch, kicks), *ask_tune(sketch), *fitted, *_ask_kept(sketch, placed)]
+    faults = [
+        f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
+    ]
+    return _stopped(asked, form.stops, sketch.near), [*omissions, *gone], faults
+
+
+def _ask_tutti(sketch: Sketch, right: Sequence[int], left: Sequence[int]) -> list[Asked]:
+    """Return chords of both hands at stops and pushes, in each hand that is not struck there already."""
+    asked = []
+    holds = {stop.tick: stop.silent_tick - stop.tick for stop in sketch.form.stops}
+    holds |= {push.tick: push.line_tick - push.tick + 480 for push in sketch.form.pushes}
+    for tick, hold in sorted(holds.items()):
+        voicing, low = sketch.voicing_at(tick), sketch.low_at(tick)
+        if voicing and not has_near(right, tick, sketch.near):
+            strike = Strike(
+                voicing,
+                right_velocity(_TUTTI_VELOCITY),
+                Hand.RIGHT,
+                Role.COMPING,
+                hold,
+                until_next=True,
+                weight=2.0,
+            )
+            asked.append(Asked(tick, strike))
+        if not has_near(left, tick, sketch.near):
+            strike = Strike(
+                (low, low + 12),
+                left_velocity(_TUTTI_VELOCITY),
+                Hand.LEFT,
+                Role.BASS,
+                hold,
+                until_next=True,
+                weight=2.0,
+            )
+            asked.append(Asked(tick, strike))
+    return asked
+
+
+def _ask_kept(sketch: Sketch, placed: Placed) -> list[Asked]:
+    """Return the notes of pitched tracks that the player wants kept, each hand taking its own side of the keyboard."""
+    asked = []
+    taken = {(note.tick, note.track) for line in (sketch.tune, sketch.bass) for note in line.notes}
+    for cast in sketch.casts:
+        if cast.role in (BandRole.DRUMS, BandRole.UNUSED):
+            continue
+        name = cast.track.name
+        for note in cast.track.notes:
+            if (note.tick, name) in taken or not placed.keeps(name, note.tick):
+                continue
+            hand = Hand.LEFT if note.pitch < 52 else Hand.RIGHT
+            strike = Strike(
+                (note.pitch,),
+                right_velocity(note.velocity),
+                hand,
+                Role.COMPING,
+                note.length_ticks,
+                weight=4.0,
+            )
+            asked.append(Asked(note.tick, strike))
+    return asked
+
+
+def _stopped(asked: Iterable[Asked], stops: Sequence[Stop], near: int) -> list[Asked]:
+    """Return *asked* without what would sound into a stop's silence."""
+    kept = []
+    for item in asked:
+        tick, hold = item.tick, item.strike.hold_ticks
+        for stop in stops:
+            if tick <= stop.silent_tick - 60 < tick + hold:
+                hold = max(60, stop.silent_tick - tick)
+            elif stop.silent_tick - 60 < tick < stop.end_tick - near:
+                hold = 0
+        if hold:
+            kept.append(
+                item
+                if hold == item.strike.hold_ticks
+                else replace(item, strike=replace(item.strike, hold_ticks=hold))
+            )
+    return kept
+
+
+def _silence(notes: Sequence[Note], stops: Sequence[Stop]) -> tuple[Note, ...]:
+    """Return *notes*, none sounding on in a stop's silence."""
+    quiet = []
+    for note in notes:
+        ends = [stop.silent_tick for stop in stops if note.tick < stop.silent_tick < note.end_tick]
+        quiet.append(replace(note, length_ticks=max(1, min(ends) - note.tick)) if ends else note)
+    return tuple(quiet)
+
+
+def _messages(sketch: Sketch) -> list[str]:
+    """Return what the player should know of how the band was heard."""
+    told = [str(cast) for cast in sketch.casts]
+    roles = {cast.role for cast in sketch.casts}
+    if BandRole.MELODY not in roles:
+        told.append("No track is a tune: the right hand has chords and hooks. Name one with --melody.")
+    if BandRole.DRUMS not in roles:
+        told.append("No drums: the chord players' own rhythm is the right hand's, the bass line the left's.")
+    if BandRole.BASS not in roles:
+        told.append("No bass: the left hand takes the lowest notes of the others.")
+    for number, count in sketch.form.groove.unknown.items():
+        told.append(f"drum note {number} is not in the kit: {count} left out (describe yours with --kit)")
+    return told

@@ -1,0 +1,69 @@
+"""The left hand: the bass line where the kick does not already play it."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+
+from handgroove.band.lines import LineNote
+from handgroove.band.sketch import Density, LeftStyle, Sketch
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.translators.loudness import left_velocity
+
+# How much a bass note matters beside others of the bass (1.0 = as any).
+_STRONG, _CHANGE, _PICKUP, _OTHER = 1.6, 1.4, 0.9, 0.6
+
+
+def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
+    """Return the bass's notes that no kick carries (*kicks*: their ticks, in order), as dense as the sketch says.
+
+    On strong beats and at changes of chord the bass always comes; between them come its pickups and runs, and all the
+    rest where the style or the density asks for it.
+    """
+    asked = []
+    notes = sketch.bass.notes
+    change = -1
+    for index, note in enumerate(notes):
+        if _has_near(kicks, note.tick, sketch.near):
+            change = sketch.harmony.index_at(note.tick + sketch.near)
+            continue
+        span = sketch.harmony.index_at(note.tick + sketch.near)
+        after = notes[index + 1] if index + 1 < len(notes) else None
+        weight = _weigh(sketch, note, after, is_change=span != change)
+        change = span
+        if weight < _least(sketch, note.tick):
+            continue
+        strike = Strike(
+            (note.pitch,),
+            left_velocity(note.source.velocity),
+            Hand.LEFT,
+            Role.BASS,
+            note.length_ticks,
+            until_next=True,
+            weight=weight,
+        )
+        asked.append(Asked(note.tick, strike))
+    return asked
+
+
+def _weigh(sketch: Sketch, note: LineNote, after: LineNote | None, *, is_change: bool) -> float:
+    """Return how much *note* matters: strong beats, then changes of chord, then what leads to *after*."""
+    if sketch.is_strong(note.tick):
+        return _STRONG
+    if is_change:
+        return _CHANGE
+    beat = sketch.band.timeline.metre_at(note.tick).beat_ticks
+    leads = after is not None and after.tick - note.tick <= beat and after.pitch != note.pitch
+    return _PICKUP if leads else _OTHER
+
+
+def _least(sketch: Sketch, tick: int) -> float:
+    """Return the least weight that is brought to the piano."""
+    if sketch.density is Density.FULL or sketch.left_style(tick) is not LeftStyle.DRUMS:
+        return 0.0 if sketch.density is not Density.SPARE else _PICKUP
+    return _PICKUP if sketch.density is Density.USUAL else _CHANGE
+
+
+def _has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:
+    index = bisect_left(ticks, tick - slack_ticks)
+    return index < len(ticks) and ticks[index] <= tick + slack_ticks

@@ -1,0 +1,201 @@
+"""The right hand: the tune on top, chords under it where it leaves room, and the hats' rhythm in its rests."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from handgroove.band.lines import Line, LineNote
+from handgroove.band.roles import BandRole
+from handgroove.band.sketch import Density, Sketch
+from handgroove.band.tracks import clusters
+from handgroove.groove.kit import Family
+from handgroove.harmony.chord import Chord
+from handgroove.part import Change, Omission
+from handgroove.strike import Asked, Hand, Role, Strike
+
+FLOOR = 53  # F3: chords under a tune stay above the left hand's thumb
+_UNDER = 0.78  # chords under the tune are this much of their own loudness
+_LONG_SEC = 0.4  # a tune's note that goes on this long leaves the inner fingers free
+_SHORT_SEC = 0.12  # no chord is struck so soon before the tune's next note
+_RUN_SEC = 0.17  # a tune faster than this gets one note under it at most
+_THIRDS, _SEVENTHS, _FIFTHS = (3, 4, 5, 2), (10, 11, 9), (7, 6, 8)
+
+
+def tune_velocity(velocity: int) -> int:
+    """Return the tune's velocity for a band note's (both 1 to 127): over the chords, in the singer's own order."""
+    return min(120, round(36 + 0.6 * velocity))
+
+
+def ask_tune(sketch: Sketch) -> list[Asked]:
+    """Return the melody and the hooks as the right hand's strikes; the melody matters most."""
+    melody = set(sketch.melody.ticks)
+    asked = []
+    for note in sketch.tune.notes:
+        sings = note.tick in melody
+        strike = Strike(
+            (note.pitch,),
+            tune_velocity(note.source.velocity),
+            Hand.RIGHT,
+            Role.MELODY,
+            note.length_ticks,
+            weight=3.0 if sings else 0.8,
+        )
+        asked.append(Asked(note.tick, strike))
+    return asked
+
+
+def beneath(chord: Chord, top: int, count: int, reach: int, floor: int = FLOOR) -> tuple[int, ...]:
+    """Return up to *count* notes of *chord* under *top* that a hand reaching *reach* semitones holds with it.
+
+    Third and seventh come first, then fifth, tensions and root; none nearer to the top than a minor third.
+    """
+    order: list[int] = []
+    for wanted in (_THIRDS, _SEVENTHS, _FIFTHS):
+        order += [step for step in wanted if step in chord.tones][:1]
+    order += [step for step in (*chord.tones, *chord.tensions) if step not in order]
+    found: list[int] = []
+    for step in order:
+        pc = (chord.root.pc + step) % 12
+        pitch = top - 3 - (top - 3 - pc) % 12
+        clear = all(abs(pitch - other) > 1 for other in found)
+        if pc != top % 12 and pitch >= max(top - reach, floor) and clear:
+            found.append(pitch)
+        if len(found) == count:
+            break
+    return tuple(sorted(found))
+
+
+def fit_strikes(
+    sketch: Sketch, asked: Iterable[Asked], names: Sequence[str]
+) -> tuple[list[Asked], list[Omission]]:
+    """Return the right hand's strikes of *asked* fitted to the tune, and a line for each that it leaves no room for.
+
+    *names* are the groove's pieces by hit. What falls together with the tune goes under it; under its long notes the
+    inner fingers play on; in its rests the chords come as asked; a moving tune has the hand to itself.
+    """
+    fitted: list[Asked] = []
+    gone: list[Omission] = []
+    for item in asked:
+        new = _fit(sketch, item)
+        if isinstance(new, Asked):
+            fitted.append(new)
+        else:
+            name = names[item.hits[0]] if item.hits else item.strike.role.value
+            gone.append(Omission(item.tick, Change.THINNED, name, new, Hand.RIGHT, item.hits))
+    return fitted, gone
+
+
+def _fit(sketch: Sketch, item: Asked) -> Asked | str:
+    """Return *item* with its notes placed under the tune, or why there is no room."""
+    tick, strike = item.tick, item.strike
+    if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < 1.0:
+        return "light strokes are left out in a spare version"
+    per_sec = sketch.band.timeline.tempo_at(tick) * 16
+    together = sketch.tune.onset(tick, sketch.near)
+    following = sketch.tune.next_after(tick + sketch.near if together is None else together.tick)
+    room = (following.tick - tick) if following else 10**9
+    if together is not None:
+        return _under(sketch, item, together, room / per_sec)
+    if room < _SHORT_SEC * per_sec:
+        return "the tune's next note has the hand"
+    held = sketch.tune.at(tick)
+    if held is None:
+        pitches = tuple(p for p in strike.pitches if following is None or room > 960 or p < following.pitch)
+        return replace(
+            item,
+            strike=replace(
+                strike, pitches=pitches or strike.pitches[:1], hold_ticks=min(strike.hold_ticks, room)
+            ),
+        )
+    left = held.end_tick - tick
+    least = 1.0 if sketch.density is Density.USUAL else 0.5
+    if left < _LONG_SEC * per_sec or strike.weight < least or strike.role is Role.COLOUR:
+        return "the tune has the hand"
+    return _under(
+        sketch,
+        replace(item, strike=replace(strike, hold_ticks=min(strike.hold_ticks, room))),
+        held,
+        room / per_sec,
+        inner=True,
+    )
+
+
+def _under(
+    sketch: Sketch, item: Asked, note: LineNote, room_sec: float, *, inner: bool = False
+) -> Asked | str:
+    """Return *item* as notes under the tune's *note*."""
+    chord = sketch.chord_at(item.tick)
+    if chord is None:
+        return "no chord sounds here (N.C.)"
+    strike = item.strike
+    accent = strike.weight >= 1.0
+    count = {Density.SPARE: 1, Density.USUAL: 2, Density.FULL: 3}[sketch.density] if accent else 1
+    if not accent and sketch.density is not Density.FULL:
+        return "light strokes give way to the tune"
+    if room_sec < _RUN_SEC:
+        count = 1
+    if inner:
+        count = min(count, 2)
+    size = sketch.player.size(Hand.RIGHT)
+    pitches = beneath(chord, note.pitch, count, size.comfortable)
+    if not pitches:
+        return "the tune lies too low for chords under it"
+    new = replace(
+        strike,
+        pitches=pitches,
+        fingers=(),
+        role=Role.COMPING,
+        velocity=max(1, round(_UNDER * strike.velocity)),
+        hold_ticks=min(strike.hold_ticks, note.length_ticks) if not inner else strike.hold_ticks,
+        until_next=True,
+    )
+    return replace(item, tick=item.tick if inner else note.tick, strike=new)
+
+
+def ask_chords(sketch: Sketch, wanted: Line | None = None) -> list[Asked]:
+    """Return the chord players' own rhythm as the right hand's strikes in bars where no hat or ride keeps time."""
+    timeline = sketch.band.timeline
+    keeping = {
+        timeline.bar_at(hit.tick + sketch.near).number
+        for hit in sketch.form.groove.hits
+        if hit.piece.family in (Family.HAT, Family.RIDE)
+    }
+    players = [c.track for c in sketch.casts if c.role is BandRole.CHORDS] or [
+        c.track for c in sketch.casts if c.role is BandRole.PAD
+    ]
+    if not players:
+        return []
+    notes = sorted((n for track in players for n in track.notes), key=lambda n: (n.tick, n.pitch))
+    asked: list[Asked] = []
+    last = -(10**9)
+    for group in clusters(notes, sketch.near):
+        tick = group[0].tick
+        if timeline.bar_at(tick + sketch.near).number in keeping or len({n.pitch for n in group}) < 2:
+            continue
+        if timeline.tick_to_sec(tick) - timeline.tick_to_sec(max(0, last)) < 0.14 and last >= 0:
+            continue
+        last = tick
+        voicing = sketch.voicing_at(tick)
+        if not voicing or sketch.chord_at(tick) is None:
+            continue
+        loud = max(n.velocity for n in group)
+        strong = sketch.is_strong(tick)
+        strike = Strike(
+            voicing,
+            max(1, round(20 + 0.5 * loud)),
+            Hand.RIGHT,
+            Role.COMPING,
+            max(120, *(n.length_ticks for n in group)),
+            until_next=True,
+            weight=1.2 if strong else 1.0,
+        )
+        asked.append(Asked(tick, strike))
+    return asked
+
+
+def has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:
+    """Return whether one of *ticks* (in order) is within *slack_ticks* of *tick*."""
+    index = bisect_left(ticks, tick - slack_ticks)
+    return index < len(ticks) and ticks[index] <= tick + slack_ticks
