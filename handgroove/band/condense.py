@@ -28,10 +28,10 @@ from handgroove.harmony.chord import Key
 from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.settings import HarmonySettings, settings_for_feel
 from handgroove.host.chain import Chain, make_links
+from handgroove.job import PLAIN_PATTERN, ask, end_with
 from handgroove.part import Note, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
 from handgroove.strike import Asked, Hand, Role, Strike
-from handgroove.job import PLAIN_PATTERN, ask, end_with
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 _TUTTI_VELOCITY = 104  # of a stop or push that no drum marks

@@ -19,10 +19,9 @@ from handgroove.band.condense import Condensed
 from handgroove.band.roles import BandRole
 from handgroove.band.sections import Section
 from handgroove.band.sketch import Sketch
-from handgroove.band.tracks import skyline
 from handgroove.groove.kit import Family
 from handgroove.part import Note, Part
-from handgroove.strike import Hand, Role
+from handgroove.strike import Hand
 
 TOLERANCE_SEC = 0.05
 _SLOT_TICKS = 240
@@ -32,8 +31,8 @@ _SLOT_TICKS = 240
 class Measures:
     """Shares (0 to 1) of what was to be kept; None where the band has none of it.
 
-    *kick* and *snare* are of all hits, *drums_allowed* of the kicks and snares that hands allow (what settling could not
-    play is not counted). *chords* is the mean over bars, *accents* the correlation of the accent profiles.
+    *kick* and *snare* are of all hits, *drums_allowed* of the kicks and snares that hands allow (what settling could
+    not play is not counted). *chords* is the mean over bars, *accents* the correlation of the accent profiles.
     """
 
     melody: float | None
@@ -198,9 +197,9 @@ def _profile_rows(part: Part, sketch: Sketch, section: Section) -> tuple[list[fl
             continue
         for note in cast.track.between(section.start_tick - 120, section.end_tick - 120):
             band_rows[slot(note.tick)] += note.velocity
-    for note in part.notes:
-        if section.start_tick - 120 <= note.tick < section.end_tick - 120:
-            part_rows[slot(note.tick)] += note.velocity
+    for struck in part.notes:
+        if section.start_tick - 120 <= struck.tick < section.end_tick - 120:
+            part_rows[slot(struck.tick)] += struck.velocity
     return band_rows, part_rows
 
 
@@ -212,14 +211,3 @@ def correlation(first: Sequence[float], second: Sequence[float]) -> float | None
     b = [x - mean_b for x in second]
     spread = sqrt(sum(x * x for x in a) * sum(x * x for x in b))
     return sum(x * y for x, y in zip(a, b, strict=True)) / spread if spread > 1e-9 else None
-
-
-def count_tune(condensed: Condensed) -> int:
-    """Return how many notes the band's tune has, as its top line."""
-    sketch = condensed.sketch
-    return sum(len(skyline(c.track.notes, sketch.near)) for c in sketch.casts if c.role is BandRole.MELODY)
-
-
-def melody_notes(part: Part) -> tuple[Note, ...]:
-    """Return the part's notes that sing."""
-    return tuple(note for note in part.notes if note.role is Role.MELODY)
