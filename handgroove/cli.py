@@ -11,6 +11,7 @@ from handgroove import __version__
 from handgroove.commands import players
 from handgroove.commands.audition import audition
 from handgroove.commands.check import check
+from handgroove.commands.condense import condense
 from handgroove.commands.demo import demo
 from handgroove.commands.figures import figures
 from handgroove.commands.inspect import inspect
@@ -56,6 +57,7 @@ def _common(
 app.command()(translate)
 app.command()(inspect)
 app.command()(figures)
+app.command()(condense)
 app.command()(translators)
 app.add_typer(patterns)
 app.command()(demo)

@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+from handgroove.band.density import Density
 from handgroove.band.form import Form
 from handgroove.band.roles import BandRole
 from handgroove.band.tracks import Band
@@ -49,12 +50,14 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """All that the player decides; *roles* are by track name as written."""
+    """All that the player decides; *roles* are by track name, *figures* as in a picks file (``bar 8``: candidate 2)."""
 
     roles: Mapping[str, BandRole] = field(default_factory=dict)
     keep: tuple[Rule, ...] = ()
     leave_out: tuple[Rule, ...] = ()
     prefer: tuple[Rule, ...] = ()
+    density: Density = Density.USUAL
+    figures: Mapping[str, int] = field(default_factory=dict)
     source: str = ""
 
 
@@ -176,5 +179,44 @@ def read_choices(path: str | Path) -> Choices:
         tuple(entry.rule() for entry in file.keep),
         tuple(entry.rule() for entry in file.leave_out),
         tuple(entry.rule() for entry in file.prefer),
+        Density(file.density),
+        dict(file.figures),
         str(path),
     )
+
+
+def format_choices(choices: Choices, found: Mapping[str, BandRole], title: str = "") -> str:
+    """Return *choices* as a file to edit: the roles as *found* (said ones open, the rest as remarks), and the rules."""
+    import yaml
+
+    def text(value: object) -> str:
+        return yaml.safe_dump(value, allow_unicode=True, width=200).removesuffix("...\n").strip()
+
+    lines = [f"# Choices for {' '.join(title.split()) or 'this song'}: edit, and give back with --choices."]
+    heard = "# roles:   # what each track was heard to do: take the # away and change it"
+    lines.append("roles:" if choices.roles else heard)
+    for name, role in found.items():
+        lines.append(f"{'' if name in choices.roles else '#'}  {text(name)}: {role.value}")
+    for title_, rules in (
+        ("keep", choices.keep),
+        ("leave out", choices.leave_out),
+        ("prefer", choices.prefer),
+    ):
+        if not rules:
+            lines.append(f"# {title_}: [{{track: Guitar, section: Chorus}}]")
+            continue
+        lines.append(f"{title_}:")
+        for rule in rules:
+            entry: dict[str, str] = {"track": rule.track}
+            if rule.section:
+                entry["section"] = rule.section
+            if rule.bars:
+                entry["bars"] = f"{rule.bars[0]}-{rule.bars[1]}"
+            lines.append(
+                f"  - {yaml.safe_dump(entry, default_flow_style=True, allow_unicode=True, width=200).strip()}"
+            )
+    lines.append(f"density: {choices.density.value}   # spare, usual or full")
+    if choices.figures:
+        lines.append("figures:")
+        lines += [f"  {bar}: {number}" for bar, number in choices.figures.items()]
+    return "\n".join(lines) + "\n"

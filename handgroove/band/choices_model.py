@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
@@ -66,4 +66,11 @@ class ChoicesFile(FileModel):
     )
     keep: tuple[RuleEntry, ...] = Field(default=(), description="must be heard, if hands allow")
     leave_out: tuple[RuleEntry, ...] = Field(default=(), description="is not brought to the piano")
+    density: Literal["spare", "usual", "full"] = Field(
+        default="usual", description="how much is brought to the piano"
+    )
+    figures: dict[str, Annotated[int, Field(ge=1, le=99)]] = Field(
+        default_factory=dict,
+        description="which candidate, from 1, the fill that begins in a bar gets: bar 12: 2",
+    )
     prefer: tuple[RuleEntry, ...] = Field(default=(), description="its lines come first where the tune rests")

@@ -7,18 +7,19 @@ two hands can play of it all.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.band.choices import Choices, Placed, check_choices
+from handgroove.band.choices import Choices, Density, Placed, check_choices
 from handgroove.band.form import Form, Stop, find_form
-from handgroove.band.left import ask_bass
+from handgroove.band.left import ask_bass, ask_time
 from handgroove.band.lines import Line, bass_line, hook_line, melody_line
 from handgroove.band.placing import BassPlacing
-from handgroove.band.right import ask_chords, ask_tune, fit_strikes, has_near
+from handgroove.band.right import ask_chords, ask_tune, fit_figures, fit_strikes, has_near
 from handgroove.band.roles import BandRole, Cast, find_roles
-from handgroove.band.sketch import Density, Sketch, find_left_styles, has_drums, merge_lines, plan_chords
+from handgroove.band.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
 from handgroove.band.tracks import Band
+from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.groove.levels import find_levels
 from handgroove.hands.player import Player
@@ -52,15 +53,12 @@ def condense(
     *,
     chart: Chart | None = None,
     key: Key | None = None,
-    density: Density = Density.USUAL,
     choices: Choices | None = None,
     pattern: Pattern | None = None,
     kit: Kit = GENERAL_MIDI,
 ) -> Part:
     """Return *band* on one piano; see `condense_band` for what was found and decided on the way."""
-    return condense_band(
-        band, player, chart=chart, key=key, density=density, choices=choices, pattern=pattern, kit=kit
-    ).part
+    return condense_band(band, player, chart=chart, key=key, choices=choices, pattern=pattern, kit=kit).part
 
 
 def condense_band(
@@ -69,7 +67,6 @@ def condense_band(
     *,
     chart: Chart | None = None,
     key: Key | None = None,
-    density: Density = Density.USUAL,
     choices: Choices | None = None,
     pattern: Pattern | None = None,
     kit: Kit = GENERAL_MIDI,
@@ -88,25 +85,26 @@ def condense_band(
     check_choices(choices, band, form)
     placed = Placed(choices, form)
     settings = _settings(form)
-    sketch = make_sketch(band, casts, form, player, density, placed, settings)
+    sketch = make_sketch(band, casts, form, player, placed, settings)
 
     drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
     keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
-    asked, omissions, faults = _ask_all(sketch, pattern, placed)
-    settled = settle(asked, player, band.timeline, keep=keep, leave_out=leave_out)
+    wanted = _ask_all(sketch, pattern, placed)
+    settled = settle(wanted.asked, player, band.timeline, keep=keep, leave_out=leave_out)
     notes = _silence(end_with(settled.notes, band.timeline.end_tick), form.stops)
     part = Part(
         title=(chart.title if chart else "") or band.title,
         notes=notes,
-        omissions=tuple(sorted((*omissions, *settled.omissions), key=lambda item: item.tick)),
+        omissions=tuple(sorted((*wanted.omissions, *settled.omissions), key=lambda item: item.tick)),
         timeline=band.timeline,
         harmony=form.harmony,
         groove=form.groove,
         pedal=plan_pedal(notes, form.harmony, band.timeline, settings.pedal),
         sections=form.harmony.sections,
-        messages=(*band.messages, *form.harmony.messages, *_messages(sketch), *faults),
+        messages=(*band.messages, *form.harmony.messages, *_messages(sketch), *wanted.messages),
         pattern_name=pattern.name,
         player_name=player.name,
+        figures=wanted.figures,
     )
     return Condensed(part, sketch, choices)
 
@@ -120,11 +118,11 @@ def make_sketch(
     casts: Sequence[Cast],
     form: Form,
     player: Player,
-    density: Density,
     placed: Placed,
     settings: HarmonySettings,
 ) -> Sketch:
     """Return all that the two hands are written from."""
+    density = placed.choices.density
     melody = melody_line(band, casts, form, placed.wants)
     closed = [(fill.start_tick, fill.landing_tick) for fill in form.knowledge.fills] if form.knowledge else []
     hooks = (
@@ -139,15 +137,27 @@ def make_sketch(
     return Sketch(band, casts, form, player, density, melody, hooks, bass, tune, voicings, lows, styles)
 
 
-def _ask_all(
-    sketch: Sketch, pattern: Pattern, placed: Placed
-) -> tuple[list[Asked], list[Omission], list[str]]:
-    """Return what both hands are asked, what is left out before they are, and which translators failed."""
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What both hands are asked, what is left out before they are, and what is to be told of it."""
+
+    asked: list[Asked]
+    omissions: list[Omission]
+    messages: list[str]
+    figures: tuple[str, ...]
+
+
+def _ask_all(sketch: Sketch, pattern: Pattern, placed: Placed) -> _Asked:
+    """Return all that both hands are asked."""
     form = sketch.form
     chain = Chain(
         make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), sketch.band.timeline
     )
     struck, omissions = ask(chain, form.groove)
+    figures = _plan_figures(sketch, placed.choices.figures)
+    struck = [item for item in struck if not figures.hits.intersection(item.hits)]
+    omissions = [item for item in omissions if not figures.hits.intersection(item.hits)]
+    omissions += figures.omissions
     left = [item for item in struck if item.strike.hand is Hand.LEFT]
     right = [item for item in struck if item.strike.hand is Hand.RIGHT]
     names = [hit.piece.value for hit in form.groove.hits]
@@ -158,11 +168,28 @@ def _ask_all(
         item.tick for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1
     )
     fitted, gone = fit_strikes(sketch, right, names)
-    asked = [*left, *ask_bass(sketch, kicks), *ask_tune(sketch), *fitted, *_ask_kept(sketch, placed)]
-    faults = [
+    left += [item for item in figures.asked if item.strike.hand is Hand.LEFT]
+    left += ask_bass(sketch, kicks)
+    left += ask_time(sketch, sorted(item.tick for item in left))
+    sung = [item for item in figures.asked if item.strike.hand is Hand.RIGHT]
+    asked = [*left, *ask_tune(sketch, sorted(item.tick for item in sung)), *fitted]
+    asked += [*fit_figures(sketch, sung), *_ask_kept(sketch, placed)]
+    told = [
         f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
     ]
-    return _stopped(asked, form.stops, sketch.near), [*omissions, *gone], faults
+    asked = _stopped(asked, form.stops, sketch.near)
+    return _Asked(asked, [*omissions, *gone], [*told, *figures.messages], figures.explanations)
+
+
+def _plan_figures(sketch: Sketch, picks: Mapping[str, int]) -> Figures:
+    """Return the figures for fills that no tune sings through, and the hooks over drums alone."""
+    form = sketch.form
+    if form.knowledge is None:
+        return Figures()
+    tune = [(note.tick, note.pitch) for note in sketch.melody.notes]
+    return plan_figures(
+        form.groove, form.knowledge, form.harmony, sketch.voicings, picks=picks, lows=sketch.lows, tune=tune
+    )
 
 
 def _ask_tutti(sketch: Sketch, right: Sequence[int], left: Sequence[int]) -> list[Asked]:

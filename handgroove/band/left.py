@@ -5,13 +5,15 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 
+from handgroove.band.density import Density
 from handgroove.band.lines import LineNote
-from handgroove.band.sketch import Density, LeftStyle, Sketch
+from handgroove.band.sketch import LeftStyle, Sketch
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.translators.loudness import left_velocity
 
 # How much a bass note matters beside others of the bass (1.0 = as any).
 _STRONG, _CHANGE, _PICKUP, _OTHER = 1.6, 1.4, 0.9, 0.6
+_TIME_VELOCITY = 52  # what keeps time under a figure is felt more than heard
 
 
 def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
@@ -43,6 +45,34 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
             weight=weight,
         )
         asked.append(Asked(note.tick, strike))
+    return asked
+
+
+def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:
+    """Return soft low notes on the beats of fills where the left hand (*struck*: its ticks, in order) is silent.
+
+    The right hand plays the figure; the left keeps time under it.
+    """
+    knowledge = sketch.form.knowledge
+    asked = []
+    for fill in knowledge.fills if knowledge else ():
+        tick = fill.start_tick
+        step = sketch.band.timeline.metre_at(tick).beat_ticks
+        bar = sketch.band.timeline.bar_at(tick + sketch.near)
+        tick = bar.start_tick + -(-(tick - sketch.near - bar.start_tick) // step) * step
+        for beat in range(tick, fill.landing_tick - sketch.near, step):
+            if _has_near(struck, beat, step // 3):
+                continue
+            strike = Strike(
+                (sketch.low_at(beat),),
+                _TIME_VELOCITY,
+                Hand.LEFT,
+                Role.BASS,
+                step,
+                until_next=True,
+                weight=_PICKUP,
+            )
+            asked.append(Asked(beat, strike))
     return asked
 
 

@@ -6,9 +6,10 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from handgroove.band.density import Density
 from handgroove.band.lines import Line, LineNote
 from handgroove.band.roles import BandRole
-from handgroove.band.sketch import Density, Sketch
+from handgroove.band.sketch import Sketch
 from handgroove.band.tracks import clusters
 from handgroove.groove.kit import Family
 from handgroove.harmony.chord import Chord
@@ -28,8 +29,11 @@ def tune_velocity(velocity: int) -> int:
     return min(120, round(36 + 0.6 * velocity))
 
 
-def ask_tune(sketch: Sketch) -> list[Asked]:
-    """Return the melody and the hooks as the right hand's strikes; the melody matters most."""
+def ask_tune(sketch: Sketch, figures: Sequence[int] = ()) -> list[Asked]:
+    """Return the melody and the hooks as the right hand's strikes; the melody matters most.
+
+    A note gives way to a figure that begins under it (*figures*: their strikes' ticks, in order).
+    """
     melody = set(sketch.melody.ticks)
     asked = []
     for note in sketch.tune.notes:
@@ -39,11 +43,35 @@ def ask_tune(sketch: Sketch) -> list[Asked]:
             tune_velocity(note.source.velocity),
             Hand.RIGHT,
             Role.MELODY,
-            note.length_ticks,
+            _until(figures, note, sketch.near),
             weight=3.0 if sings else 0.8,
         )
         asked.append(Asked(note.tick, strike))
     return asked
+
+
+def _until(figures: Sequence[int], note: LineNote, near: int) -> int:
+    """Return how long *note* lasts: to its end, or to the figure that begins before it."""
+    index = bisect_left(figures, note.tick + 2 * near)
+    if index < len(figures) and figures[index] < note.end_tick:
+        return figures[index] - note.tick
+    return note.length_ticks
+
+
+def fit_figures(sketch: Sketch, asked: Iterable[Asked]) -> list[Asked]:
+    """Return the figures' strikes; what lands with the tune goes under the tune's note."""
+    fitted = []
+    reach = sketch.player.size(Hand.RIGHT).comfortable
+    for item in asked:
+        note = sketch.tune.onset(item.tick, sketch.near)
+        if note is None:
+            fitted.append(item)
+            continue
+        pitches = tuple(p for p in item.strike.pitches if note.pitch - reach <= p < note.pitch - 2)
+        if pitches:
+            strike = replace(item.strike, pitches=pitches, fingers=(), role=Role.COMPING)
+            fitted.append(replace(item, tick=note.tick, strike=strike))
+    return fitted
 
 
 def beneath(chord: Chord, top: int, count: int, reach: int, floor: int = FLOOR) -> tuple[int, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import pairwise
 
+from handgroove.band.density import Density
 from handgroove.band.features import near_ticks
 from handgroove.band.form import Form
 from handgroove.band.lines import Line, LineNote
@@ -18,14 +19,6 @@ from handgroove.harmony.chord import Chord
 from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings
 from handgroove.harmony.voicings import plan_voicings
-
-
-class Density(StrEnum):
-    """How much of the band is brought to the piano."""
-
-    SPARE = "spare"
-    USUAL = "usual"
-    FULL = "full"
 
 
 class LeftStyle(StrEnum):
