@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.band.choices import Choices, Density, Placed, check_choices
+from handgroove.band.choices import Choices, Placed, check_choices
+from handgroove.band.density import Density
 from handgroove.band.form import Form, Stop, find_form
 from handgroove.band.left import ask_bass, ask_time
 from handgroove.band.lines import Line, bass_line, hook_line, melody_line
@@ -27,9 +28,9 @@ from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.pedal import plan_pedal
-from handgroove.harmony.settings import HarmonySettings, settings_for_feel
+from handgroove.harmony.settings import HarmonySettings
 from handgroove.host.chain import Chain, make_links
-from handgroove.job import PLAIN_PATTERN, ask, end_with
+from handgroove.job import PATTERN_FOR_SWING, PLAIN_PATTERN, ask, end_with
 from handgroove.part import Note, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -78,13 +79,13 @@ def condense_band(
     """
     player = player or Player()
     choices = choices or Choices()
-    pattern = pattern or read_pattern(PLAIN_PATTERN)
     check_choices(choices, band)
     casts = find_roles(band, choices.roles)
     form = find_form(band, casts, chart, key, kit)
     check_choices(choices, band, form)
     placed = Placed(choices, form)
-    settings = _settings(form)
+    pattern = pattern or _pattern_for(form)
+    settings = pattern.harmony
     sketch = make_sketch(band, casts, form, player, placed, settings)
 
     drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
@@ -109,8 +110,10 @@ def condense_band(
     return Condensed(part, sketch, choices)
 
 
-def _settings(form: Form) -> HarmonySettings:
-    return settings_for_feel(form.groove.feel, form.groove.timeline.tempo_at(0))
+def _pattern_for(form: Form) -> Pattern:
+    """Return the pattern whose hands suit the drums' feel."""
+    swung = form.knowledge is not None and form.knowledge.feel.is_swung
+    return read_pattern(PATTERN_FOR_SWING if swung else PLAIN_PATTERN)
 
 
 def make_sketch(
@@ -286,6 +289,7 @@ def _messages(sketch: Sketch) -> list[str]:
         told.append("No drums: the chord players' own rhythm is the right hand's, the bass line the left's.")
     if BandRole.BASS not in roles:
         told.append("No bass: the left hand takes the lowest notes of the others.")
+    told += sketch.form.knowledge.doubts if sketch.form.knowledge else ()
     for number, count in sketch.form.groove.unknown.items():
         told.append(f"drum note {number} is not in the kit: {count} left out (describe yours with --kit)")
     return told

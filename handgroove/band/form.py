@@ -14,10 +14,11 @@ from handgroove.groove.hits import Groove, Hit, Marker
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.groove.know import Knowledge, know_groove
 from handgroove.groove.structure import Stretch
-from handgroove.harmony.chart import Chart, Cue, Harmony, lay_chart
+from handgroove.harmony.chart import Chart, ChordSpan, Cue, Harmony, lay_chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.keys import find_key, find_keys
 from handgroove.harmony.recognise import recognise_chords
+from handgroove.job import with_feel
 
 _SILENCE_SHARE = 0.9  # of a beat: a shorter hole is a breath, not a stop
 _TUTTI_SHARE = 0.5  # of the tracks about play a stop together
@@ -68,16 +69,7 @@ def find_form(
     knowledge = None
     if groove.hits and sounding:
         knowledge = know_groove(groove, sounding=[(note.tick, note.end_tick) for note in sounding])
-        feel = knowledge.feel
-        groove = Groove(
-            groove.hits,
-            groove.timeline,
-            groove.title,
-            feel.feel,
-            groove.unknown,
-            groove.markers,
-            groove.source,
-        )
+        groove = with_feel(knowledge)
     harmony = _find_harmony(band, sounding, chart, key)
     pushes = () if chart else find_pushes(band, casts, harmony)
     if pushes:
@@ -127,8 +119,29 @@ def _find_harmony(band: Band, sounding: Sequence[BandNote], chart: Chart | None,
     if chart is not None or not sounding:
         return lay_chart(chart, band.timeline, key)
     keys = find_keys(sounding, band.timeline)
-    spans = recognise_chords(sounding, band.timeline, keys)
+    spans = _absorb(recognise_chords(sounding, band.timeline, keys), band)
     return Harmony(spans, key or find_key(sounding))
+
+
+def _absorb(spans: Sequence[ChordSpan], band: Band) -> tuple[ChordSpan, ...]:
+    """Return *spans* without beats that only hear a bass run on: a chord of a beat, all of it in the chord before."""
+    kept: list[ChordSpan] = []
+    for span in spans:
+        before = kept[-1] if kept else None
+        goes_on = before is not None and (before.chord, before.cue) == (span.chord, span.cue)
+        if before is not None and (goes_on or _is_run(before, span, band)):
+            kept[-1] = replace(before, end_tick=span.end_tick)
+        else:
+            kept.append(span)
+    return tuple(kept)
+
+
+def _is_run(before: ChordSpan, span: ChordSpan, band: Band) -> bool:
+    """Return whether *span* is a beat or less, not a bar's first, of nothing that the chord *before* does not have."""
+    bar = band.timeline.bar_at(span.start_tick)
+    if span.start_tick == bar.start_tick or span.end_tick - span.start_tick > bar.metre.beat_ticks:
+        return False
+    return before.chord is not None and span.chord is not None and span.chord.pcs <= before.chord.pcs
 
 
 def _vamp(harmony: Harmony, drum_only: Sequence[Stretch], band: Band) -> Harmony:

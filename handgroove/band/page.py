@@ -18,8 +18,9 @@ from handgroove.band.page_style import STYLE
 from handgroove.band.roles import BandRole, Cast
 from handgroove.band.sections import Section
 from handgroove.band.tracks import BandNote
+from handgroove.output.picture import COLOURS
 from handgroove.output.report import format_feel, format_metre, format_tempo
-from handgroove.strike import Hand
+from handgroove.strike import Hand, Role
 from handgroove.timeline import Bar
 
 Fates = Mapping[str, Sequence[tuple[BandNote, Fate]]]
@@ -65,6 +66,8 @@ def _head(condensed: Condensed) -> str:
         if value is not None
     )
     legend = "".join(f'<li class="{_CLASS[fate]}"><i></i>{fate}</li>' for fate in Fate)
+    legend += "<li class=sep>piano:</li>"
+    legend += "".join(f'<li><i style="background:{COLOURS[role]}"></i>{role}</li>' for role in Role)
     return (
         f"<header><p class=over>A band on one piano</p><h1>{escape(part.title)}</h1><p>{escape(facts)}</p>"
         f"<ul class=gauges>{gauges}</ul><ul class=tracks>{tracks}</ul><ul class=legend>{legend}</ul></header>"
@@ -197,8 +200,10 @@ def _lane(
 def _chords(condensed: Condensed, sheet: _Sheet) -> list[str]:
     """Return the chord symbols over the bars."""
     found = []
+    free = 0.0
     for span in condensed.part.harmony.spans:
         if span.chord and sheet.start - 60 <= span.start_tick < sheet.end - 60:
-            x = sheet.x(span.start_tick) + 22
+            x = max(free, sheet.x(span.start_tick) + 22)
+            free = x + 8 * len(span.chord.symbol)
             found.append(f'<text class="chord" x="{x:g}" y="12">{escape(span.chord.symbol)}</text>')
     return found

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from handgroove.band.density import Density
-from handgroove.commands.translate import FILES, Extra
+from handgroove.commands.writing import FILES, Extra
 
 if TYPE_CHECKING:
     from handgroove.band.choices import Choices
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 BAND_FILES = (*FILES, "comparison.html", "decisions.txt", "choices.yaml")
 
 
-def condense(  # noqa: PLR0913, PLR0917  (a command's options)
+def condense(
     source: Annotated[
         Path, typer.Argument(help="A band's MIDI file, or a folder of them.", show_default=False)
     ],
@@ -107,7 +107,7 @@ class Job:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
         from handgroove.band.condense import condense_band
         from handgroove.band.read import read_band
-        from handgroove.commands.translate import read_chart_option
+        from handgroove.commands.sources import read_chart_option
         from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.hands.player import read_player
         from handgroove.harmony.names import parse_key
@@ -156,7 +156,7 @@ def write_condensed(condensed: Condensed, folder: Path, extras: list[Extra]) -> 
     from handgroove.band.choices import format_choices
     from handgroove.band.decisions import decide, find_fates, format_decisions
     from handgroove.band.page import format_page
-    from handgroove.commands.translate import write_part
+    from handgroove.commands.writing import write_part
     from handgroove.output.files import write_whole
 
     fates = find_fates(condensed)
