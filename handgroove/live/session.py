@@ -16,7 +16,6 @@ from handgroove.errors import Problem, WrongUseError
 from handgroove.live.clock import RealClock, be_ordinary, be_punctual
 from handgroove.live.engine import Engine
 from handgroove.live.fence import Fence
-from handgroove.live.midi import Message
 from handgroove.live.ports import MidiSystem, open_system
 from handgroove.live.pulse import Pulse
 from handgroove.live.shell import Shell
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
     from handgroove.harmony.chart import Chart
     from handgroove.live.controls import Controls
     from handgroove.live.loops import Playable
+    from handgroove.output.sound import SoundPort
 
 VIRTUAL = "virtual"
 _HANG_CHECK_SEC = 0.05
@@ -50,6 +50,7 @@ class Session:
     controls_path: str = ""
     record_folder: str = ""
     with_sound: bool = False
+    soundfont: Path | None = None
     with_screen: bool = True
 
 
@@ -64,9 +65,9 @@ def run_session(session: Session) -> int:
         if session.with_sound:
             from handgroove.output.sound import open_sound
 
-            sound = open_sound()
+            sound = open_sound(session.soundfont)
             stack.callback(sound.close)
-            extra = _sound_sender(sound.send)
+            extra = _sound_sender(sound, engine)
         recorder = None
         if session.record_folder:
             from handgroove.live.record import Recorder
@@ -167,10 +168,17 @@ def _no_system(clock: RealClock) -> MidiSystem:
     return LoopbackSystem(clock.now)
 
 
-def _sound_sender(send: Callable[[Message], None]) -> Callable[[Out], None]:
+def _sound_sender(port: SoundPort, engine: Engine) -> Callable[[Out], None]:
+    """Return what sends the piano's messages to the machine's audio, and tells once if it falls silent."""
+    told = False
+
     def sound(out: Out) -> None:
+        nonlocal told
         if out[0] is Sink.PIANO:
-            send(out[1])
+            port.send(out[1])
+        if port.trouble and not told:
+            told = True
+            engine.accounts.tell(port.trouble)
 
     return sound
 

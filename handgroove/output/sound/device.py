@@ -129,8 +129,8 @@ def _serve(soundfont: str, backend: str) -> None:
     """Be the child: open the device, say so, and play what comes in until the pipe is closed."""
     import gc
     import signal
-    import time
 
+    from handgroove.live.clock import RealClock
     from handgroove.output.sound.instrument import read_instrument
     from handgroove.output.sound.sampler import Sampler
 
@@ -139,9 +139,10 @@ def _serve(soundfont: str, backend: str) -> None:
     systems = [b for b in miniaudio.Backend if b.name == backend.upper()] or [
         b for b in miniaudio.Backend if b.name not in ("NULL", "CUSTOM", "WEBAUDIO")
     ]
+    clock = RealClock()
     sampler = Sampler(read_instrument(Path(soundfont) if soundfont else None))
     arrived: deque[tuple[float, bytes]] = deque()
-    blocks = play(sampler, time.perf_counter, arrived)
+    blocks = play(sampler, clock.now, arrived)
     next(blocks)
     gc.collect()
     gc.freeze()
@@ -159,9 +160,9 @@ def _serve(soundfont: str, backend: str) -> None:
         device.start(blocks)
         sys.stdout.write(f"ready {device.backend}\n")
         sys.stdout.flush()
-        _take(lambda: os.read(sys.stdin.fileno(), 3 * 256), arrived, time.perf_counter)
+        _take(lambda: os.read(sys.stdin.fileno(), 3 * 256), arrived, clock.now)
         arrived.append((0.0, b"\xb0\x7b\x00"))
-        time.sleep(0.3)
+        clock.rest(0.3)
 
 
 def _take(read: Callable[[], bytes], arrived: deque[tuple[float, bytes]], now: Callable[[], float]) -> None:
