@@ -45,8 +45,9 @@ def _as_list(value: Any) -> Any:
     return [value] if isinstance(value, str | Mapping) else value
 
 
+RowText = Annotated[str, Field(json_schema_extra={"pattern": r"^[.gxXoO%| ]*$"})]
 Rows = Annotated[
-    dict[str, str],
+    dict[str, RowText],
     Expected("rows of the groove, such as 'kick: X...X...'"),
     Field(json_schema_extra={"propertyNames": {"enum": find_row_names()}}),
 ]

@@ -37,6 +37,7 @@ _PLAINLY = (
         "expected <block end>",
         "this line is indented differently from its neighbours, or lacks a '- ' or a ':'",
     ),
+    ("while scanning a block scalar", "a value may not begin with '|' or '>': leave the first bar sign out"),
     ("while scanning a quoted scalar", "a quote is opened and never closed"),
     ("expected ',' or", "expected ',' or a closing bracket"),
     ("expected a single document", "expected one document in the file, got a second one after '---'"),

@@ -84,6 +84,7 @@ def test_the_published_schema_accepts_it(name: str) -> None:
         {"title": "a", "tempo": 400},
         {"title": "a", "metre": "4/5"},
         {"title": "a", "groove": {"snair": "x..."}},
+        {"title": "a", "groove": {"snare": "x-x-"}},
         {"title": "a", "hands": [{"take": "snair", "use": "x"}]},
         {"title": "a", "harmony": {"voicing": "loud"}},
         {"title": "a", "feel": "swung"},
