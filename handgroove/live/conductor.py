@@ -7,7 +7,7 @@ from dataclasses import replace
 from handgroove.live.follow import ClockEvent, ClockFollower
 from handgroove.live.midi import CONTINUE, SONG_POSITION, START, Message, note_off, note_on
 from handgroove.live.stage import Out, Setup, Sink
-from handgroove.live.tempo import START_LEAD_SEC, ClockSender, TapTempo, Transport
+from handgroove.live.tempo import START_LEAD_SEC, TICKS_PER_CLOCK, ClockSender, TapTempo, Transport
 from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline, bpm_to_quarter_us
 
 CLICK_CHANNEL = 9
@@ -24,6 +24,7 @@ class Conductor:
         self.follower = ClockFollower() if setup.follow else None
         self.playing = False
         self.is_lost = False
+        self._has_moved = False
         self._sender = ClockSender()
         self._sends = setup.send_clock
         self._tap = TapTempo()
@@ -41,6 +42,14 @@ class Conductor:
     def counting_in(self) -> bool:
         """Return whether the count-in runs."""
         return self._click_tick is not None
+
+    @property
+    def resume_tick(self) -> int:
+        """Return the tick from which a followed song goes on: a clock's own, since arrival times jitter."""
+        follower = self.follower
+        if follower is None:
+            return 0
+        return follower.song_tick + (TICKS_PER_CLOCK if self._has_moved else 0)
 
     def tick_at(self, sec: float) -> int:
         """Return the position at *sec*, in whole ticks."""
@@ -101,6 +110,7 @@ class Conductor:
         if follower is None:
             return ClockEvent.NONE, []
         event = follower.take(message, sec)
+        self._has_moved = event is ClockEvent.MOVED
         out: list[Out] = []
         if event is ClockEvent.CLOCK or event is ClockEvent.STARTED:
             self._lie_on_clock(follower, event)

@@ -137,12 +137,12 @@ class Engine:
     def _clock(self, message: Message, sec: float) -> list[Out]:
         event, out = self.conductor.take(message, sec)
         if event is ClockEvent.STARTED:
-            self._begin(self.conductor.tick_at(sec))
+            self._begin(self.conductor.resume_tick)
             return out + self.advance(sec)
         if event is ClockEvent.STOPPED:
             return self._stop_playing("the clock stopped") + out
         if event is ClockEvent.MOVED and message[0] != START and self.conductor.playing:
-            self._begin(self.conductor.tick_at(sec))
+            self._begin(self.conductor.resume_tick)
         return out
 
     def _sense(self, source: Source, message: Message, sec: float) -> None:

@@ -162,9 +162,11 @@ class Faulty:
         return good
 
 
-def faulty_pattern(what: str, clock: PretendedClock, pieces: frozenset[Piece], every: int = 2) -> Playable:
+def faulty_pattern(
+    what: str, clock: PretendedClock, pieces: frozenset[Piece], every: int = 2, *, plays: bool = True
+) -> Playable:
     """Return a pattern whose translator for *pieces* fails as *what* says, the rest played as usual."""
-    usual = prepare_pattern(read_pattern("straight eighths"), Fence(clock))
+    usual = prepare_pattern(read_pattern("straight eighths"), Fence(clock), plays=plays)
     bad: Any = Fence(clock).around("faulty", Faulty(what, clock, every))
     links = (Link("faulty", pieces, bad), *usual.links)
     return Playable(

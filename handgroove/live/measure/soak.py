@@ -133,7 +133,9 @@ def soak_hour(hours: float = 1.0, seed: int = 1, hits_a_second: float = 12.0) ->
 def _own_memory() -> int:
     """Return the bytes held, without the caches of voicings and fingerings, which fill up to their limits."""
     cached = [tracemalloc.Filter(False, f"*/{place}/*") for place in ("harmony", "hands")]
-    kept = tracemalloc.take_snapshot().filter_traces([*cached, tracemalloc.Filter(False, tracemalloc.__file__)])
+    kept = tracemalloc.take_snapshot().filter_traces(
+        [*cached, tracemalloc.Filter(False, tracemalloc.__file__)]
+    )
     return sum(trace.size for trace in kept.traces)
 
 
