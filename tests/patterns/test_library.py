@@ -10,8 +10,11 @@ from jsonschema import Draft202012Validator
 
 from handgroove.data import data_folder
 from handgroove.groove.kit import Family, Piece
+from handgroove.harmony.chart import parse_chart
+from handgroove.job import translate
 from handgroove.patterns import Pattern, list_patterns, read_pattern
 from handgroove.patterns.model import make_schema
+from handgroove.strike import Hand
 from handgroove.yamlfile import load_yaml
 
 NAMES = list_patterns()
@@ -196,3 +199,20 @@ def test_ghosts_are_softer_than_every_stroke_around(library: dict[str, Pattern])
         soft = [h.velocity for h in library[name].hits if h.piece is Piece.SNARE and h.velocity < 80]
         assert len(soft) >= 4
         assert max(soft) < 45
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_two_hands_can_play_it_fill_and_all(name: str) -> None:
+    """Through the main job, each pattern with its fill gives both hands work, and no kick is lost."""
+    pattern = read_pattern(name)
+    rounds = 3
+    fills = {pattern.bars + 1: pattern.fills[0].name} if pattern.fills else {}
+    groove = pattern.groove(rounds * pattern.bars, fills=fills)
+    part = translate(groove, parse_chart("| Am7 | Fmaj7 | Dm7 | G7 |"), pattern)
+    length = pattern.bars * pattern.metre.bar_ticks
+    for hand in Hand:
+        assert {note.tick // length for note in part.hand(hand)} >= {0, 2}
+    heard = {index for note in part.notes for index in note.hits}
+    crashes = {hit.tick for hit in groove.hits if hit.piece is Piece.CRASH}  # their low octave covers a kick
+    unheard = [h for i, h in enumerate(groove.hits) if h.piece is Piece.KICK and i not in heard]
+    assert [hit.tick for hit in unheard if hit.tick not in crashes] == []
