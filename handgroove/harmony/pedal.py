@@ -3,7 +3,7 @@
 A pedal that is down keeps every note sounding until it comes up. So it comes up where the chord changes, and goes
 down again only when nothing of the earlier chord that the new one lacks is still held by a key: what is caught always
 belongs together. In `auto` the groove decides, stretch of chord by stretch: full under held chords, dry under busy
-strokes, and between them each low note is caught until the left hand's next stroke.
+strokes, and between them each low note is caught with its reply; never under a passing note.
 """
 
 from __future__ import annotations
@@ -86,9 +86,17 @@ def _stretches(
     if mode is PedalMode.HALF_BAR:
         return _half_bars(whole, timeline)
     rate = _strokes_per_sec(inside, whole, timeline)
-    if rate <= FULL_UNDER_PER_SEC:
+    if rate > DRY_OVER_PER_SEC:
+        return []
+    foreign = [note.tick for note in inside if span.chord and note.pitch % 12 not in span.chord.pcs]
+    if rate <= FULL_UNDER_PER_SEC and not foreign:
         return [whole]
-    return [] if rate > DRY_OVER_PER_SEC else _caught(inside, end)
+    # A tune's passing note would hang in the chord, so what is caught stays clear of it.
+    return [
+        (start, stop)
+        for start, stop in _caught(inside, end)
+        if not any(start <= tick < stop for tick in foreign)
+    ]
 
 
 def _strokes_per_sec(notes: Sequence[Note], stretch: Stretch, timeline: Timeline) -> float:

@@ -59,6 +59,17 @@ def test_busy_strokes_stay_dry() -> None:
     assert downs(plan_pedal(eighths + octaves, harmony, timeline)) == [(60, 1920), (1980, 3580)]
 
 
+def test_passing_notes_stay_dry() -> None:
+    """A tune's passing note is not caught, even where strokes are few."""
+    harmony = laid("| C |")
+    timeline = Timeline.of(FOUR, 120, 1)
+    octaves = [note(960 * i, 900, 36 + 12 * (i % 2), Hand.LEFT) for i in range(4)]
+    assert downs(plan_pedal([*octaves, note(0, 3800, 64)], harmony, timeline)) == [(60, 3800)]
+    assert downs(plan_pedal([*octaves, note(0, 900, 64), note(960, 900, 62)], harmony, timeline)) == [
+        (1980, 3780)
+    ]
+
+
 def test_modes() -> None:
     """Half-bar changes in the middle too, harmony only with the chord whatever the groove, off never."""
     harmony = laid("| C | F |")

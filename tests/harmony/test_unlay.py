@@ -1,8 +1,10 @@
 from __future__ import annotations
 
 from handgroove.harmony.chart import format_chart, lay_chart, parse_chart
+from handgroove.harmony.chord import parse_key
 from handgroove.harmony.measure import made_band
 from handgroove.harmony.recognise import hear_harmony
+from handgroove.harmony.sounding import Tone
 from handgroove.harmony.unlay import make_chart
 from handgroove.timeline import Metre, Timeline
 
@@ -25,6 +27,20 @@ def test_what_is_heard_becomes_a_chart() -> None:
     chart = make_chart(hear_harmony(notes, timeline), timeline, "Heard")
     assert format_chart(chart).splitlines()[-2] == "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bm7b5 | E7#5 Am7 |"
     assert parse_chart(format_chart(chart)) == chart
+
+
+def test_relative_keys_are_told_apart_by_the_close() -> None:
+    """A song on the notes of C major that closes on A minor is heard in A minor."""
+    chart = parse_chart("| Am | F | C | G | Am | F | G | Am |")
+    notes = [
+        Tone(3840 * index, 3840 * index + 3840, base + pc)
+        for index, bar in enumerate(chart.bars)
+        for chord in bar.chords
+        if chord.chord
+        for base, pcs in ((36, chord.chord.tone_pcs[:1]), (60, chord.chord.tone_pcs))
+        for pc in pcs
+    ]
+    assert hear_harmony(notes, Timeline.of(Metre(4, 4), 120, 8)).key == parse_key("A minor")
 
 
 def test_silence_is_no_chart_given() -> None:
