@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from handgroove.figures.plan import Figures, plan_figures
+from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.groove.hits import Groove
 from handgroove.groove.know import Knowledge, know_groove
+from handgroove.groove.selection import Selection, find_selected
 from handgroove.hands.levels import Level, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
@@ -36,14 +39,17 @@ def translate(
     *,
     key: Key | None = None,
     level: Level = Level.AS_IS,
-    keep: Sequence[int] = (),
-    leave_out: Sequence[int] = (),
+    keep: Sequence[Selection] = (),
+    leave_out: Sequence[Selection] = (),
+    figures: FigureSettings | None = DEFAULT_SETTINGS,
+    picks: Mapping[str, int] | None = None,
 ) -> Part:
     """Return the piano part for *groove*.
 
     Without a *chart* one chord holds throughout (*key*'s own, or C major's), and the part's messages say so. *level* is
-    one step easier, as is, or one step harder. *keep* and *leave_out* are indices of hits. Raise HandgrooveError where
-    the pattern's translators are unknown or wrong.
+    one step easier, as is, or one step harder. *keep* and *leave_out* are selections of hits that must sound, or must
+    not. *figures* says how fills and drums alone become melody (None = they stay drums), and *picks* which candidate
+    each takes. Raise HandgrooveError where the pattern's translators are unknown or wrong.
     """
     known = know_groove(groove)
     groove = with_feel(known)
@@ -52,28 +58,35 @@ def translate(
     timeline = groove.timeline
 
     harmony = lay_chart(chart, timeline, key)
-    placing = PlannedPlacing(
-        harmony, plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
+    voicings, lows = plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
+    sung = Figures()
+    if figures is not None:
+        sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows)
+    chain = Chain(
+        make_links(pattern.assignments), PlannedPlacing(harmony, voicings, lows), known.levels, timeline
     )
-    chain = Chain(make_links(pattern.assignments), placing, known.levels, timeline)
-    asked, unanswered = ask(chain, groove)
-    asked, simplified = simplify(asked, level, timeline)
-    settled = settle(asked, player, timeline, keep=keep, leave_out=leave_out)
+    asked, unanswered = ask(chain, groove, sung.hits)
+    asked, simplified = simplify([*asked, *sung.asked], level, timeline)
+    kept, unmet = find_selected(keep, groove, known.levels)
+    unwanted, unmet_too = find_selected(leave_out, groove, known.levels)
+    settled = settle(asked, player, timeline, keep=kept, leave_out=unwanted)
 
+    changes = (*unanswered, *sung.omissions, *simplified, *settled.omissions)
     notes = end_with(settled.notes, timeline.end_tick)
 
     return Part(
         title=(chart.title if chart else "") or groove.title,
         notes=notes,
-        omissions=tuple(sorted((*unanswered, *simplified, *settled.omissions), key=lambda item: item.tick)),
+        omissions=tuple(sorted(changes, key=lambda item: item.tick)),
         timeline=timeline,
         harmony=harmony,
         groove=groove,
         pedal=plan_pedal(notes, harmony, timeline, pattern.harmony.pedal),
         sections=harmony.sections or groove.markers,
-        messages=(*harmony.messages, *known.doubts, *_messages(groove, chain)),
+        messages=(*harmony.messages, *known.doubts, *sung.messages, *unmet, *unmet_too, *_messages(groove, chain)),
         pattern_name=pattern.name,
         player_name=player.name,
+        figures=sung.explanations,
     )
 
 
@@ -91,11 +104,18 @@ def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:
     )
 
 
-def ask(chain: Chain, groove: Groove) -> tuple[list[Asked], list[Omission]]:
-    """Return all that *chain*'s translators ask for *groove*'s hits, and a line for every hit that gets nothing."""
+def ask(
+    chain: Chain, groove: Groove, taken_over: Collection[int] = ()
+) -> tuple[list[Asked], list[Omission]]:
+    """Return all that *chain*'s translators ask for *groove*'s hits, and a line for every hit that gets nothing.
+
+    The hits *taken_over* (indices) belong to figures, and no translator gets them.
+    """
     asked: list[Asked] = []
     unanswered: list[Omission] = []
     for index, hit in enumerate(groove.hits):
+        if index in taken_over:
+            continue
         taken = chain.take(index, hit)
         asked.extend(taken.asked)
         if taken.reason:

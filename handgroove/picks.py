@@ -112,24 +112,26 @@ def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """What the picks of a source mean for the main job: a *pattern* and *level* (None = none chosen), and messages."""
+    """What the picks of a source mean for the main job: *pattern* and *level* (None = none chosen), *figures*, messages."""
 
     pattern: Pattern | None = None
     level: Level | None = None
+    figures: Mapping[str, int] = field(default_factory=dict)
     messages: tuple[str, ...] = ()
 
 
 def use_picks(source: str | Path) -> Picked:
-    """Return what the reading kept for *source* means: its pattern, voiced as it says, and its level."""
+    """Return what was kept for *source*: its reading's pattern, voiced as it says, and level; and its figures."""
     from handgroove.patterns import read_pattern
 
     path = picks_path(source)
-    reading = read_picks(path).reading if path.exists() else {}
+    picks = read_picks(path) if path.exists() else Picks()
+    reading = picks.reading
     if not reading:
-        return Picked()
+        return Picked(figures=picks.figures)
     pattern = read_pattern(reading["pattern"]) if "pattern" in reading else None
     if pattern and "voicing" in reading:
         pattern = replace(pattern, harmony=replace(pattern.harmony, idiom=Idiom(reading["voicing"])))
     level = Level(reading["level"]) if "level" in reading else None
     told = ", ".join(f"{key} {value}" for key, value in reading.items())
-    return Picked(pattern, level, (f"played as picked in {path.name}: {told}",))
+    return Picked(pattern, level, picks.figures, (f"played as picked in {path.name}: {told}",))

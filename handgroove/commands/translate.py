@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -27,6 +27,14 @@ class Drums(StrEnum):
     OFF = "off"
     SOFT = "soft"
     ONLY = "only"
+
+
+class Fingerings(StrEnum):
+    """Where the score shows fingers."""
+
+    CHANGES = "changes"
+    ALL = "all"
+    NONE = "none"
 
 
 def translate(
@@ -62,7 +70,28 @@ def translate(
     pickup: Annotated[
         float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
     ] = 0,
+    keep: Annotated[
+        list[str] | None, typer.Option(help="Hits that must sound: 'snare ghosts', 'kick bar 12 beat 3&'.")
+    ] = None,
+    leave_out: Annotated[
+        list[str] | None, typer.Option(help="Hits to leave out: 'hat bars 3 to 8', 'snare ghosts'.")
+    ] = None,
+    figures: Annotated[
+        bool, typer.Option(help="Whether fills and drums alone become melody, or stay drums.")
+    ] = True,
     write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
+    fingerings: Annotated[
+        Fingerings, typer.Option(help="Score: fingers where the hand changes, all, or none.")
+    ] = Fingerings.CHANGES,
+    drum_line: Annotated[
+        bool, typer.Option("--drum-line", help="Score: the groove in small notes above, with a legend.")
+    ] = False,
+    simile: Annotated[
+        bool, typer.Option("--simile", help="Score: repeat signs for bars that say the last one again.")
+    ] = False,
+    left_out: Annotated[
+        bool, typer.Option("--show-left-out", help="Score: left-out strokes as small notes.")
+    ] = False,
     soundfont: Annotated[
         Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
     ] = None,
@@ -90,9 +119,12 @@ def translate(
     from handgroove.errors import HandgrooveError
 
     wanted = read_chart_option(chart, transpose)
-    job = _Job(Sources(bars, tempo, kit, channel, track or [], pickup), wanted, pattern, player, key, level)
+    sources_read = Sources(bars, tempo, kit, channel, track or [], pickup)
+    wishes = _Wishes(keep or [], leave_out or [], figures)
+    job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
     extras = write or []
     sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
+    score = {"fingerings": fingerings.value, "drum_cue": drum_line, "simile": simile, "ghost_left_out": left_out}
     problems: list[Problem] = []
     for source, folder in _with_progress(
         list(zip(sources, choose_folders(sources, out), strict=True)), as_json
@@ -100,7 +132,7 @@ def translate(
         try:
             check_folder(folder, extras, force=force)
             part = job.run(source)
-            written = write_part(part, folder, extras, sound)
+            written = write_part(part, folder, extras, sound, score)
         except HandgrooveError as error:
             problems.extend(error.problems)
             continue
@@ -109,12 +141,29 @@ def translate(
         raise HandgrooveError(problems)
 
 
+@dataclass(frozen=True, slots=True)
+class _Wishes:
+    """What the user says of single hits, and whether fills sing."""
+
+    keep: list[str]
+    leave_out: list[str]
+    figures: bool
+
+
 class _Job:
     """The options, read once and used for every source."""
 
     def __init__(
-        self, sources: Sources, chart: Chart | None, pattern: str, player: str, key: str, level: Level | None
+        self,
+        sources: Sources,
+        chart: Chart | None,
+        pattern: str,
+        player: str,
+        key: str,
+        level: Level | None,
+        wishes: _Wishes,
     ) -> None:
+        from handgroove.groove.selection import parse_selection
         from handgroove.hands.player import read_player
         from handgroove.harmony.names import parse_key
         from handgroove.patterns import read_pattern
@@ -123,17 +172,34 @@ class _Job:
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
+        self.keep = [parse_selection(text, "--keep") for text in wishes.keep]
+        self.leave_out = [parse_selection(text, "--leave-out") for text in wishes.leave_out]
+        self.figures = wishes.figures
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
+        from handgroove.figures.settings import DEFAULT_SETTINGS
         from handgroove.job import translate as main_job
         from handgroove.picks import Picked, use_picks
 
         groove, own_pattern = self.sources.read(source, self.chart)
-        picked = Picked() if self.pattern else use_picks(source)
+        picked = use_picks(source)
+        if self.pattern:
+            picked = Picked(figures=picked.figures)
         pattern = self.pattern or picked.pattern or own_pattern
         level = self.level or picked.level or Level.AS_IS
-        part = main_job(groove, self.chart, pattern, self.player, key=self.key, level=level)
+        part = main_job(
+            groove,
+            self.chart,
+            pattern,
+            self.player,
+            key=self.key,
+            level=level,
+            keep=self.keep,
+            leave_out=self.leave_out,
+            figures=DEFAULT_SETTINGS if self.figures else None,
+            picks=picked.figures,
+        )
         return replace(part, messages=(*part.messages, *picked.messages))
 
 

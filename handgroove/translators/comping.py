@@ -108,7 +108,7 @@ class Comping:
         whole = {
             "accents": beat % 2 == 0 and beat >= 0,
             "beats": beat >= 0,
-            "backbeats": beat % 2 == 1,
+            "backbeats": beat > 0 and beat % 2 == 1,
             "always": True,
             "never": False,
         }[self.settings.full]
@@ -138,7 +138,8 @@ class Comping:
 
     def _pedal_hat(self, hit: Hit, moment: Moment) -> Answer:
         """Return the chord on 2 and 4 where the foot marks them alone or under a ride; beneath other hats nothing."""
-        if self._beat(moment) % 2 == 1 or self.settings.full == "beats":
+        beat = self._beat(moment)
+        if beat >= 0 and (beat % 2 == 1 or self.settings.full == "beats"):
             return [self._strike(hit, moment, moment.voicing, self.settings.hold, 1.0)]
         if Family.RIDE in moment.together or moment.right:
             return LeaveOut("the foot's hat is covered by what the right hand already plays")
