@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 
 
-def translate(
+def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     groove: Groove,
     chart: Chart | None = None,
     pattern: Pattern | None = None,
@@ -83,7 +83,14 @@ def translate(
         groove=groove,
         pedal=plan_pedal(notes, harmony, timeline, pattern.harmony.pedal),
         sections=harmony.sections or groove.markers,
-        messages=(*harmony.messages, *known.doubts, *sung.messages, *unmet, *unmet_too, *_messages(groove, chain)),
+        messages=(
+            *harmony.messages,
+            *known.doubts,
+            *sung.messages,
+            *unmet,
+            *unmet_too,
+            *_messages(groove, chain),
+        ),
         pattern_name=pattern.name,
         player_name=player.name,
         figures=sung.explanations,
@@ -104,9 +111,7 @@ def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:
     )
 
 
-def ask(
-    chain: Chain, groove: Groove, taken_over: Collection[int] = ()
-) -> tuple[list[Asked], list[Omission]]:
+def ask(chain: Chain, groove: Groove, taken_over: Collection[int] = ()) -> tuple[list[Asked], list[Omission]]:
     """Return all that *chain*'s translators ask for *groove*'s hits, and a line for every hit that gets nothing.
 
     The hits *taken_over* (indices) belong to figures, and no translator gets them.

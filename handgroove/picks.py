@@ -112,7 +112,7 @@ def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """What the picks of a source mean for the main job: *pattern* and *level* (None = none chosen), *figures*, messages."""
+    """What picks mean for the main job: *pattern* and *level* (None = none chosen), *figures*, and messages."""
 
     pattern: Pattern | None = None
     level: Level | None = None

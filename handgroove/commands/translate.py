@@ -124,7 +124,12 @@ def translate(
     job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
     extras = write or []
     sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
-    score = {"fingerings": fingerings.value, "drum_cue": drum_line, "simile": simile, "ghost_left_out": left_out}
+    score = {
+        "fingerings": fingerings.value,
+        "drum_cue": drum_line,
+        "simile": simile,
+        "ghost_left_out": left_out,
+    }
     problems: list[Problem] = []
     for source, folder in _with_progress(
         list(zip(sources, choose_folders(sources, out), strict=True)), as_json

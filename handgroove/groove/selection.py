@@ -1,7 +1,7 @@
 """Hits named in words: ``snare ghosts``, ``hat bars 3 to 8``, ``kick bar 12 beat 3&``.
 
-A selection may name a piece or family, ``ghosts`` or ``accents``, bars (``bar 3``, ``bars 3 to 8``) and a beat as players
-count it (``beat 3``, ``beat 3&``), in any order; what it does not name is not narrowed down.
+A selection may name a piece or family, ``ghosts`` or ``accents``, bars (``bar 3``, ``bars 3 to 8``) and a beat as
+players count it (``beat 3``, ``beat 3&``), in any order; what it does not name is not narrowed down.
 """
 
 from __future__ import annotations
@@ -57,7 +57,9 @@ def parse_selection(text: str, place: str = "") -> Selection:
     name = _PLURALS.get(name, name)
     known = [*Family, *Piece]
     if name and name not in known:
-        remedy = did_you_mean(name, known) or "say it like: snare ghosts, hat bars 3 to 8, kick bar 12 beat 3&"
+        remedy = (
+            did_you_mean(name, known) or "say it like: snare ghosts, hat bars 3 to 8, kick bar 12 beat 3&"
+        )
         raise WrongUseError(Problem(place, f"expected drums, bars or a beat, got {text!r}", remedy=remedy))
     if not (name or strokes or bars or beat):
         raise WrongUseError(Problem(place, f"expected drums, bars or a beat, got {text!r}"))
@@ -71,7 +73,9 @@ def parse_selection(text: str, place: str = "") -> Selection:
     )
 
 
-def find_selected(selections: Sequence[Selection], groove: Groove, levels: Levels) -> tuple[list[int], list[str]]:
+def find_selected(
+    selections: Sequence[Selection], groove: Groove, levels: Levels
+) -> tuple[list[int], list[str]]:
     """Return the indices of the hits that any of *selections* means, and a message for each that means none."""
     chosen: set[int] = set()
     empty: list[str] = []

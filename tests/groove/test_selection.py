@@ -42,7 +42,10 @@ def test_bars_from_to() -> None:
 
 def test_what_means_nothing_is_told() -> None:
     """A selection without hits gives a message; a word that is not known gives the nearest."""
-    assert find_selected([parse_selection("cowbell")], GROOVE, LEVELS) == ([], ["no hit is meant by 'cowbell'"])
+    assert find_selected([parse_selection("cowbell")], GROOVE, LEVELS) == (
+        [],
+        ["no hit is meant by 'cowbell'"],
+    )
     with pytest.raises(WrongUseError, match="did you mean 'snare'"):
         parse_selection("snaer bar 2")
     with pytest.raises(WrongUseError, match="expected drums"):
