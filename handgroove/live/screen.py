@@ -41,7 +41,7 @@ def draw(view: dict[str, Any], columns: int, rows: int) -> list[str]:
             for left, right in zip(big(count), big(tempo), strict=True)
         ]
     else:
-        lines.append(f"{_BOLD}{count}   {tempo} bpm{_PLAIN}")
+        lines.append(f"{_BOLD}{f'{count}  {tempo}'[:columns]}{_PLAIN}")
     lines.append("")
     following = str(view.get("next_chord") or "")
     if width(chord) <= columns:

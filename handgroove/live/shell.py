@@ -22,6 +22,7 @@ POLL_SEC = 0.0005
 _BATCH = 32  # messages taken from one line before due notes get their turn
 _WATCH_SEC = 0.5
 _SAMPLES = 8192
+_SHORTEST_REST_SEC = 1e-6
 _ROOM_SEC = 0.0015  # a chore waits for this much time before the next due thing ...
 _PATIENCE_SEC = 0.1  # ... but no longer than this
 _MOST_FAILURES = 20
@@ -183,7 +184,7 @@ class Shell:
                 break
         due_sec = engine.next_sec()
         rest_sec = POLL_SEC if due_sec is None else min(POLL_SEC, due_sec - now - SPIN_SEC)
-        if due_sec is None or rest_sec > 0:
+        if due_sec is None or rest_sec > _SHORTEST_REST_SEC:
             clock.rest(rest_sec)
             return
         clock.wait_until(due_sec)

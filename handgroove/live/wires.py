@@ -12,7 +12,7 @@ from handgroove.live.stage import Sink, Source
 MOST_UNECHOED = 1500  # a JACK port's ring takes some 2,340 notes; when it is full, sending never returns
 MOST_HELD = 4096
 _OLDEST_SEC = 0.05
-_DRIFT_SEC = 0.000_02  # how much a message the anchor may creep, so that two clocks may drift apart
+_DRIFT = 1e-4  # how fast the anchor may creep, so that two clocks may drift apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class EventTime:
         self._passed_sec += delta_sec
         anchor_sec = polled_sec - self._passed_sec
         if self._anchor_sec is not None:
-            anchor_sec = min(anchor_sec, self._anchor_sec + _DRIFT_SEC)
+            anchor_sec = min(anchor_sec, self._anchor_sec + _DRIFT * delta_sec)
         sec = anchor_sec + self._passed_sec
         if polled_sec - sec > _OLDEST_SEC:  # the port's own time cannot be right: start anew
             anchor_sec = polled_sec - self._passed_sec
