@@ -55,7 +55,7 @@ def parse_selection(text: str, place: str = "") -> Selection:
     strokes = [word for word in words if word in _STROKES]
     name = " ".join(word for word in words if word not in _STROKES)
     name = _PLURALS.get(name, name)
-    known = [*Family, *Piece]
+    known = [str(one) for one in (*Family, *Piece)]
     if name and name not in known:
         remedy = (
             did_you_mean(name, known) or "say it like: snare ghosts, hat bars 3 to 8, kick bar 12 beat 3&"
