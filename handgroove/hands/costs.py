@@ -41,9 +41,8 @@ HOP_PER_SEMITONE = 0.5
 CHANGE_ON_KEY = 2.0  # another finger on the same key, where there is time for the same: design choice
 OUT_OF_REACH = 6.0  # the hand has to move before it strikes: design choice
 MOST = 24.0  # a jump costs no more than this however far, so that one jump can't outweigh a passage
-POSITION = 0.8  # a semitone that the hand shifts between chords: design choice
 CHORD_BLACK = 1.0  # a thumb on a black key costs less in a chord, where the whole hand lies farther in
-SHAPES = 6  # fingerings kept of a chord
+SHAPES = 5  # fingerings kept of a chord
 
 
 class Shape(NamedTuple):

@@ -29,21 +29,26 @@ _SPREAD = {1: (3,), 2: (1, 5), 3: (1, 3, 5), 4: (1, 2, 4, 5), 5: (1, 2, 3, 4, 5)
 class FingerSearch(Search):
     """A search that changes nothing: where no fingers do, it takes the nearest and goes on."""
 
-    width, open_width, back = WIDE, WIDEST, FAR_BACK
+    widths = (WIDE, WIDE, WIDEST)
+    backs = (0, 0, FAR_BACK)
 
     def __init__(self, costs: Costs, count: int) -> None:
         super().__init__(costs, [UNTOUCHABLE] * count, lambda piece: (as_asked(piece),))
 
     def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
         """Return what keeps ways apart: where no way was found at first, which finger struck when."""
-        if not piece.opened:
+        if not piece.stage:
             return super().apart(step, shape, piece)
         since = piece.wishes[0].sec - self.model.rock_sec - 0.1
         return tuple([onset if onset > since else 0.0 for onset in step.memory[::FIELDS]])
 
-    def shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
+    def shapes(self, variant: Variant, stage: int, index: int) -> Sequence[Shape]:
         """Return the fingerings to try: those that keep to the fingers that are given."""
-        return super().shapes(variant, opened=False)
+        return super().shapes(variant, 0, index)
+
+    def next_stage(self, piece: Slice) -> int:
+        """Return how far to open a slice: all the way, since nothing can change but the way to it."""
+        return 2
 
     def stuck(self, beam: list[Step], piece: Slice) -> Step:
         """Return a step that plays *piece* with the fingers that come nearest."""
@@ -57,7 +62,7 @@ class FingerSearch(Search):
             asked = zip(sounds, _SPREAD[len(sounds)], strict=True)
             shapes = (Shape(0.0, tuple(sound.finger or spread for sound, spread in asked), 0.0),)
         step = min(beam, key=lambda step: step.cost)
-        shape = min(shapes, key=lambda shape: shape.cost + self.move(step, variant, shape))
+        shape = min(shapes, key=lambda shape: shape.cost + self.moves([step], sounds, shape)[0])
         new = self.settle_step(step, variant, shape, step.memory.copy())
         for sound, finger in zip(sounds, shape.fingers, strict=True):
             own = (finger - 1) * FIELDS
@@ -97,12 +102,6 @@ def find_steps(notes: Sequence[Note], player: Player, hand: Hand, clock: Clock) 
         return []
     costs = make_costs(player.size(hand), player.speeds)
     wishes = [as_wish(note, clock) for note in notes]
-    on_key: dict[int, Wish] = {}
-    for wish in wishes:
-        before = on_key.get(wish.pitch)
-        if before is not None and before.end_tick > wish.tick:
-            before.end_at(wish.tick, wish.sec)
-        on_key[wish.pitch] = wish
     end_at_next(wishes)
     return FingerSearch(costs, len(wishes)).run(cut_into_slices(wishes))
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from handgroove.hands.changes import Changes
 from handgroove.hands.model import MIRROR, HandModel
 from handgroove.hands.reasons import FINGERS, explain
-from handgroove.hands.search import BACK, Slice, Step
+from handgroove.hands.search import BACKS, Slice, Step
 from handgroove.hands.wishes import Clock, Wish
 from handgroove.part import Change
 from handgroove.strike import Hand
@@ -31,7 +31,7 @@ def apply_steps(
             tick = _tick_at(sec, slices[at], step, timeline)
             changes.shorten(wishes[note], tick, sec, "the hand is needed elsewhere")
         variant = step.variant
-        reason = _reason(at, slices, wishes, model) if slices[at].opened else ""
+        reason = _reason(at, slices, wishes, model) if slices[at].stage else ""
         for sound, finger in zip(variant.sounds, step.fingers, strict=False):
             wish = wishes[sound.note]
             moved = variant.change and sound.note in variant.touched  # has its own line
@@ -59,7 +59,7 @@ def _tick_at(sec: float, piece: Slice, step: Step, timeline: Timeline) -> int:
 
 def _reason(at: int, slices: Sequence[Slice], wishes: Sequence[Wish], model: HandModel) -> str:
     """Return why the slice at *at* was opened: its own obstacle, or that of the slice that came after it."""
-    for piece in slices[at : at + BACK + 1]:
+    for piece in slices[at : at + BACKS[2] + 1]:
         if piece.obstacle:
             return explain(piece.obstacle, wishes, piece.first, len(piece.wishes), model)
     piece = slices[at]

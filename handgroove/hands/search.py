@@ -24,8 +24,12 @@ from handgroove.hands.model import (
 )
 from handgroove.hands.wishes import Wish
 
-WIDTH, OPEN_WIDTH = 6, 12
-BACK = 2  # how many slices before a conflict are opened with it
+WIDTHS = (4, 6, 2)  # of the beam, by stage of opening; when fully open, for each variant
+BACKS = (0, 1, 2)  # how many slices before a conflict are opened with it, by stage
+CHANGED_SHAPES = 3  # fingerings tried of a variant that changes something
+POSITION, POSITION_MOST = 0.8, 16.0  # what a semitone that the hand shifts costs, and any shift at most
+RESTED = 0.25  # share of a move's cost that's left after a rest
+NO_FINGERS = (0,) * 16
 LOSS = 30.0  # of ergonomic cost that one unit of worth outweighs
 REFINGER = 0.3  # worth that is lost with each asked finger that is not used
 CUT = 0.05  # share of a note's worth that is lost when it is let go early, and as much again in proportion
@@ -95,7 +99,7 @@ class Slice:
     wishes: list[Wish]
     first: int
     obstacle: Obstacle = Obstacle.NONE
-    opened: bool = False
+    stage: int = 0
     variants: tuple[Variant, ...] = field(default=())
 
 
@@ -127,9 +131,13 @@ def as_asked(piece: Slice) -> Variant:
 
 
 class Search:
-    """Finds one hand's way through its slices; *open_slice* gives a slice's variants when it has to be opened."""
+    """Finds one hand's way through its slices; *open_slice* gives a slice's variants when it has to be opened.
 
-    width, open_width, back = WIDTH, OPEN_WIDTH, BACK
+    Opening goes in two stages: first other fingers than those asked for, then the variants.
+    """
+
+    widths = WIDTHS
+    backs = BACKS
 
     def __init__(self, costs: Costs, worths: Sequence[float], open_slice: Opener) -> None:
         self.costs, self.model, self.worths, self.open_slice = costs, costs.model, worths, open_slice
@@ -139,17 +147,22 @@ class Search:
         beams = [[Step(fresh_memory())]]
         at = 0
         while at < len(slices):
-            beam = self._expand(beams[at], slices[at])
-            if not beam and slices[at].opened:
-                beam = [self.stuck(beams[at], slices[at])]
+            piece = slices[at]
+            beam = self._expand(beams[at], piece)
+            if not beam and piece.stage == 2:
+                beam = [self.stuck(beams[at], piece)]
             if beam:
                 beams.append(beam)
                 at += 1
-                self._forget(beams, at - self.back - 1)
+                self._forget(beams, at - max(self.backs) - 1)
             else:
-                at = self._open(slices, at)
+                at = self._open(slices, at, self.next_stage(piece))
                 del beams[at + 1 :]
         return self._trace(beams[-1])
+
+    def next_stage(self, piece: Slice) -> int:
+        """Return how far to open a slice that can't be played: other fingers first, if any were asked for."""
+        return 1 if piece.stage == 0 and any(wish.finger for wish in piece.wishes) else 2
 
     def _forget(self, beams: list[list[Step]], at: int) -> None:
         """Let go of a beam that the search can't come back to; what led on from it stays linked."""
@@ -158,14 +171,14 @@ class Search:
                 step.memory = []
             beams[at] = []
 
-    def _open(self, slices: Sequence[Slice], at: int) -> int:
-        """Open the slice at *at* and those just before it; return the first that was opened."""
+    def _open(self, slices: Sequence[Slice], at: int, stage: int) -> int:
+        """Open the slice at *at*, and those just before it, to *stage*; return the first that was opened."""
         first = at
-        for index in range(max(0, at - self.back), at + 1):
+        for index in range(max(0, at - self.backs[stage]), at + 1):
             piece = slices[index]
-            if not piece.opened:
-                piece.opened = True
-                piece.variants = tuple(self.open_slice(piece))
+            if piece.stage < stage:
+                piece.stage = stage
+                piece.variants = tuple(self.open_slice(piece)) if stage == 2 else (as_asked(piece),)
                 first = min(first, index)
         return first
 
@@ -183,27 +196,44 @@ class Search:
         return steps
 
     def _expand(self, beam: list[Step], piece: Slice) -> list[Step]:
-        """Return the best steps over *piece*, cheapest first; none if it can't be played."""
+        """Return the best steps over *piece*, cheapest first; none if it can't be played.
+
+        In a fully opened slice each variant has its own places in the beam, so that what is lost now to gain later
+        isn't crowded out.
+        """
         if not piece.variants:
             piece.variants = (as_asked(piece),)
-        options: list[tuple[float, int, Step, int, Shape]] = []
+        width = self.widths[piece.stage]
+        found: list[Step] = []
         for index, variant in enumerate(piece.variants):
-            base = variant.loss * LOSS
-            for shape in self.shapes(variant, piece.opened):
-                cost = base + shape.cost
-                for step in beam:
-                    total = step.cost + cost + self.move(step, variant, shape)
-                    options.append((total, len(options), step, index, shape))
-        if len(options) > 1:
-            options.sort()
-        width = self.open_width if piece.opened else self.width
+            options: list[tuple[float, int, Step, Shape]] = []
+            for shape in self.shapes(variant, piece.stage, index):
+                base = variant.loss * LOSS + shape.cost
+                for step, cost in zip(beam, self.moves(beam, variant.sounds, shape), strict=False):
+                    options.append((base + step.cost + cost, len(options), step, shape))
+            if len(options) > 1:
+                options.sort()
+            found += self._best(options, piece, index, variant, width)
+        if len(found) > 1:
+            found.sort(key=lambda step: step.cost)
+        return found
+
+    def _best(
+        self,
+        options: list[tuple[float, int, Step, Shape]],
+        piece: Slice,
+        index: int,
+        variant: Variant,
+        width: int,
+    ) -> list[Step]:
+        """Return the cheapest *width* of *options* that can be played."""
         seen = set()
         found: list[Step] = []
-        for total, _, step, index, shape in options:
-            key = (index, shape.fingers, self.apart(step, shape, piece))
+        for total, _, step, shape in options:
+            key = (shape.fingers, self.apart(step, shape, piece))
             if key in seen:
                 continue
-            new = self._place(step, piece.variants[index], shape)
+            new = self._place(step, variant, shape)
             if isinstance(new, Obstacle):
                 piece.obstacle = piece.obstacle or new
                 continue
@@ -213,52 +243,55 @@ class Search:
             found.append(new)
             if len(found) == width:
                 break
-        if len(found) > 1:
-            found.sort(key=lambda step: step.cost)
         return found
 
     def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
         """Return what of *step* keeps its way apart from others to the same fingers: the finger before, mostly."""
-        if piece.opened:
+        if piece.stage:
             return (step.fingers, step.index)
         return step.fingers if len(shape.fingers) == 1 == len(step.fingers) else ()
 
-    def shapes(self, variant: Variant, opened: bool) -> Sequence[Shape]:
+    def shapes(self, variant: Variant, stage: int, index: int) -> Sequence[Shape]:
         """Return the fingerings to try; in an opened slice also others than those asked for, at a loss."""
         sounds = variant.sounds
         if not sounds:
             return (Shape(0.0, (), 0.0),)
         asked = tuple([sound.finger for sound in sounds])
         views = tuple([sound.view for sound in sounds])
-        shapes = self.costs.shapes(views, asked)
-        if not opened or not any(asked):
-            return shapes
-        free = []
-        for shape in self.costs.shapes(views, (0,) * len(asked)):
-            wrong = sum(1 for want, got in zip(asked, shape.fingers, strict=True) if want and want != got)
+        if not stage or not any(asked):
+            return self.costs.shapes(views, asked)
+        shapes = list(self.costs.shapes(views, asked))
+        for shape in self.costs.shapes(views, NO_FINGERS[: len(asked)]):
+            wrong = sum([1 for want, got in zip(asked, shape.fingers, strict=False) if want and want != got])
             if wrong:
-                free.append(shape._replace(cost=shape.cost + wrong * REFINGER * LOSS))
-        return (*shapes, *free)
+                shapes.append(Shape(shape.cost + wrong * REFINGER * LOSS, shape.fingers, shape.position))
+        return shapes if index == 0 else shapes[:CHANGED_SHAPES]
 
-    def move(self, step: Step, variant: Variant, shape: Shape) -> float:
-        """Return what it costs to get from *step* to *shape*: by the rules from note to note, else by position."""
-        fingers, before = shape.fingers, step.fingers
-        sounds = variant.sounds
-        if not fingers or not before:
-            return self.costs.start(fingers[0], sounds[0].view) if len(fingers) == 1 else 0.0
-        last = step.last
-        if len(fingers) == 1 and len(before) == 1:
-            here, there = (before[0], last[0].view), (fingers[0], sounds[0].view)
-            cost = self.costs.pair(here, there)
-            if step.before is not None:
-                cost += self.costs.triple(step.before, here, there)
-        else:
-            away = sounds[0].view + shape.position - step.position
-            cost = 0.8 * abs(away)
-            cost = cost if cost < 16.0 else 16.0
-        if sounds[0].sec - last[0].end_sec > IDLE_SEC:
-            return cost * 0.25
-        return cost
+    def moves(self, beam: Sequence[Step], sounds: tuple[Sound, ...], shape: Shape) -> list[float]:
+        """Return what it costs to get from each step of *beam* to *shape*: by the rules from note to note, else by
+        position."""
+        fingers = shape.fingers
+        if not fingers:
+            return [0.0] * len(beam)
+        costs, single = self.costs, len(fingers) == 1
+        view, sec = sounds[0].view, sounds[0].sec
+        place, there = view + shape.position, (fingers[0], view)
+        found = []
+        for step in beam:
+            last = step.last
+            if not last:
+                found.append(costs.start(fingers[0], view) if single else 0.0)
+                continue
+            if single and len(last) == 1:
+                here = (step.fingers[0], last[0].view)
+                cost = costs.pair(here, there)
+                if step.before is not None:
+                    cost += costs.triple(step.before, here, there)
+            else:
+                cost = abs(place - step.position) * POSITION
+                cost = min(cost, POSITION_MOST)
+            found.append(cost * RESTED if sec - last[0].end_sec > IDLE_SEC else cost)
+        return found
 
     def _place(self, step: Step, variant: Variant, shape: Shape) -> Step | Obstacle:
         """Return the step that plays *variant* with *shape* after *step*, or what stands in its way."""

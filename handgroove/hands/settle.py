@@ -14,10 +14,11 @@ from handgroove.hands.changes import Changes
 from handgroove.hands.costs import make_costs
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
+from handgroove.hands.repeats import thin_repeats
 from handgroove.hands.rescue import rescue
 from handgroove.hands.search import Search, cut_into_slices
 from handgroove.hands.variants import Opener
-from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next, take_apart, tidy
+from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next, merge_strokes, take_apart
 from handgroove.part import Change, Note, Omission
 from handgroove.strike import Asked, Hand
 from handgroove.timeline import Timeline
@@ -50,7 +51,12 @@ def settle(
     wishes = take_apart(asked, player, clock)
     if leave_out or keep:
         wishes = _as_the_user_says(wishes, frozenset(keep), frozenset(leave_out), changes)
-    hands = {hand: tidy([wish for wish in wishes if wish.hand is hand]) for hand in Hand}
+    key_sec = 1 / player.speeds.key_hz
+    hands = {}
+    for hand in Hand:
+        mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
+        hands[hand] = thin_repeats(mine, key_sec, changes)
+        end_at_next(hands[hand])
     left, right = keep_apart(hands[Hand.LEFT], hands[Hand.RIGHT], player, changes)
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
     right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)

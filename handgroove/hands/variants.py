@@ -23,7 +23,7 @@ ROLL_LOSS = 0.3  # of the low note, which is cut to a grace note's length
 INNER = 0.7  # an inner note of a chord is missed less than its top or bottom
 TOP = 1.2
 ROLL_BEYOND = 4  # semitones over the hand's reach that a roll can bridge
-MOST_VARIANTS = 12
+MOST_VARIANTS = 6
 
 
 class Opener:

@@ -1,7 +1,7 @@
 """What a hand is asked, key by key: strikes taken apart into wishes, each one pitch, tidied before the search.
 
-A wish can still be changed; a note can't. Tidying does only what needs no choice: a struck key ends the note that it
-held, a strike *until_next* ends where its hand strikes next, two strokes on one key in one gesture are one.
+A wish can still be changed; a note can't. What needs no choice is done here: a struck key ends the note that it held,
+a strike *until_next* ends where its hand strikes next, two strokes on one key in one gesture are one.
 """
 
 from __future__ import annotations
@@ -125,21 +125,17 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
     return wishes
 
 
-def tidy(wishes: Sequence[Wish]) -> list[Wish]:
-    """Return one hand's wishes, in order, with what needs no choice done: ends at next strokes, one stroke a key."""
+def merge_strokes(wishes: Sequence[Wish]) -> list[Wish]:
+    """Return one hand's wishes, in order, with two strokes on one key in one gesture made one."""
     kept: list[Wish] = []
     on_key: dict[int, Wish] = {}
     for wish in wishes:
         before = on_key.get(wish.pitch)
-        if before is not None:
-            if wish.sec - before.sec <= TOGETHER_SEC:
-                _merge(before, wish)
-                continue
-            if before.end_tick > wish.tick:
-                before.end_at(wish.tick, wish.sec)
-        on_key[wish.pitch] = wish
-        kept.append(wish)
-    end_at_next(kept)
+        if before is not None and wish.sec - before.sec <= TOGETHER_SEC:
+            _merge(before, wish)
+        else:
+            on_key[wish.pitch] = wish
+            kept.append(wish)
     return kept
 
 
@@ -155,7 +151,16 @@ def _merge(first: Wish, second: Wish) -> None:
 
 
 def end_at_next(wishes: Sequence[Wish]) -> None:
-    """End what is held until the hand's next stroke there, and trim what overlaps a later stroke by a hair."""
+    """End what is held until the hand's next stroke there, and each note where its key is struck again.
+
+    What overlaps a later stroke by no more than a hair is trimmed: fingers let go that early anyway.
+    """
+    on_key: dict[int, Wish] = {}
+    for wish in wishes:
+        before = on_key.get(wish.pitch)
+        if before is not None and before.end_tick > wish.tick:
+            before.end_at(wish.tick, wish.sec)
+        on_key[wish.pitch] = wish
     onsets = [wish.sec for wish in wishes]
     count = len(wishes)
     for wish in wishes:
