@@ -8,10 +8,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 
-from handgroove.harmony.chord_model import Chord, Key
+from handgroove.harmony.chord_model import Chord
 from handgroove.harmony.idioms import third
 from handgroove.harmony.limits import is_muddy
-from handgroove.harmony.scales import key_pcs
 from handgroove.harmony.settings import HarmonySettings, Reply
 from handgroove.harmony.sounding import Sounding
 
@@ -40,15 +39,18 @@ def reply_pitch(
     return low + OCTAVE
 
 
-def approach_pitch(low: int, next_low: int, key: Key) -> int | None:
-    """Return the note that leads from *low* into *next_low*, in *key* if it can be; None where there is no room."""
+def approach_pitch(low: int, next_low: int, next_chord: Chord) -> int | None:
+    """Return the note that steps from *low*'s side into *next_low*: of *next_chord*'s scale if it can be.
+
+    None where the two are so near that there is no room for a step between them.
+    """
     gap = next_low - low
     if abs(gap) <= 2:
         return None
     side = -1 if gap > 0 else 1
-    inside = key_pcs(key)
-    steps = [next_low + side * 2, next_low + side]
-    return next((pitch for pitch in steps if pitch % 12 in inside and pitch != low), next_low + side)
+    inside = {(next_chord.root.pc + step) % 12 for step in next_chord.scale}
+    steps = [pitch for pitch in (next_low + 2 * side, next_low + side) if pitch != low]
+    return next((pitch for pitch in steps if pitch % 12 in inside), next_low + side)
 
 
 def bass_at(line: Sequence[Sounding], tick: int) -> int | None:

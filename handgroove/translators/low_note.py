@@ -7,11 +7,13 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from handgroove.groove.hits import Hit, Stroke
+from handgroove.harmony.left import approach_pitch, fold_low
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.translators.loudness import ghost_velocity, left_velocity
 
 LOWEST_FIFTH = 28  # E1: the string basses' lowest note
+HIGHEST_BASS = 43  # G2: a bass line's higher notes come down to where the hand is
 LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no source)
 
 
@@ -23,6 +25,10 @@ class LowNoteSettings(Settings):
     )
     push_within: float = Field(
         0.5, gt=0, le=2, description="how near the change it must be, in quarter notes"
+    )
+    approach: bool = Field(
+        False,
+        description="a kick in the beat before a new chord steps into it, if it does not already take it",
     )
     follow_bass: bool = Field(True, description="take the pitch that a bass line sounds, where there is one")
     second_half: Literal["same", "fifth", "octave"] = Field(
@@ -62,12 +68,23 @@ class LowNote:
 
     def _pitch(self, moment: Moment) -> int:
         if self.settings.follow_bass and moment.bass is not None:
-            return max(LOWEST, moment.bass)
+            low_enough = LOWEST <= moment.bass <= HIGHEST_BASS
+            return moment.bass if low_enough else fold_low(moment.bass, moment.low)
         change = moment.ticks_to_change
         pushed = change is not None and change <= self.settings.push_within * 960 + moment.ticks(0.03)
         if self.settings.push and pushed and moment.next_low is not None:
             return moment.next_low
-        return self._alternate(moment) if self._in_second_half(moment) else moment.low
+        return (
+            self._approach(moment) or self._alternate(moment) if self._in_second_half(moment) else moment.low
+        )
+
+    def _approach(self, moment: Moment) -> int | None:
+        """Return the step into the next chord's low note, in the beat before it; None elsewhere, or if it isn't wanted."""
+        change, chord, low = moment.ticks_to_change, moment.next_chord, moment.next_low
+        if not self.settings.approach or change is None or chord is None or low is None:
+            return None
+        in_last_beat = change <= moment.metre.beat_ticks + moment.ticks(0.03)
+        return approach_pitch(moment.low, low, chord) if in_last_beat else None
 
     def _in_second_half(self, moment: Moment) -> bool:
         """Return whether the stroke is in (or leans into) the bar's second half, and its chord came before that."""

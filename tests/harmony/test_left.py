@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.harmony.chord import parse_chord, parse_key
+from handgroove.harmony.chord import parse_chord
 from handgroove.harmony.left import approach_pitch, bass_at, fold_low, reply_pitch
 from handgroove.harmony.settings import Reply
 from handgroove.harmony.sounding import Tone
@@ -27,12 +27,12 @@ def test_the_thumbs_reply(low: int, symbol: str, reply: Reply, reach: int, pitch
 
 
 def test_approach_notes_lead_in_by_step() -> None:
-    """The approach comes from the side of the note before, in the key if it can, and not where there's no room."""
-    c_major = parse_key("C")
-    assert approach_pitch(33, 36, c_major) == 35
-    assert approach_pitch(36, 29, c_major) == 31
-    assert approach_pitch(29, 34, c_major) == 33
-    assert approach_pitch(33, 35, c_major) is None
+    """The approach comes from the side of the note before, in the chord's scale if it can, and not where there's no room."""
+    assert approach_pitch(33, 36, parse_chord("C")) == 35
+    assert approach_pitch(36, 29, parse_chord("F")) == 31
+    assert approach_pitch(29, 34, parse_chord("Bbmaj7")) == 33
+    assert approach_pitch(40, 33, parse_chord("Am")) == 35
+    assert approach_pitch(33, 35, parse_chord("Bm7b5")) is None
 
 
 def test_a_bass_line_is_read_by_time() -> None:

@@ -37,6 +37,20 @@ def test_the_last_kick_before_a_change_is_pushed() -> None:
     assert one(LowNote(LowNoteSettings(push=False)).strikes(KICK, last)).pitches == (33,)
 
 
+def test_a_kick_can_step_into_the_next_chord() -> None:
+    """With an approach, the kick in the beat before a change leads into its low note by step; earlier it does not."""
+    low_note = LowNote(LowNoteSettings(approach=True))
+    last_beat, earlier = moment(ticks_to_change=960), moment(ticks_to_change=1920)
+    assert one(low_note.strikes(KICK, last_beat)).pitches == (30,)
+    assert one(low_note.strikes(KICK, earlier)).pitches == (33,)
+    assert one(low_note.strikes(KICK, moment(ticks_to_change=480))).pitches == (29,)
+
+
+def test_a_high_bass_note_comes_down_to_the_hand() -> None:
+    """A bass line's note above the low octave is played an octave or two lower, near the hand."""
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, moment(bass=52))).pitches == (28,)
+
+
 def test_the_kick_takes_a_bass_lines_pitch() -> None:
     """Where a bass line sounds, the kick plays its pitch; unless it is told not to."""
     sounding = moment(bass=40)
