@@ -74,12 +74,13 @@ class LowNote:
         pushed = change is not None and change <= self.settings.push_within * 960 + moment.ticks(0.03)
         if self.settings.push and pushed and moment.next_low is not None:
             return moment.next_low
-        return (
-            self._approach(moment) or self._alternate(moment) if self._in_second_half(moment) else moment.low
-        )
+        leading = self._approach(moment)
+        if leading is not None:
+            return leading
+        return self._alternate(moment) if self._in_second_half(moment) else moment.low
 
     def _approach(self, moment: Moment) -> int | None:
-        """Return the step into the next chord's low note, in the beat before it; None elsewhere, or if it isn't wanted."""
+        """Return the step into the next chord's low note, in the beat before it; None elsewhere or unwanted."""
         change, chord, low = moment.ticks_to_change, moment.next_chord, moment.next_low
         if not self.settings.approach or change is None or chord is None or low is None:
             return None

@@ -27,7 +27,7 @@ def test_the_thumbs_reply(low: int, symbol: str, reply: Reply, reach: int, pitch
 
 
 def test_approach_notes_lead_in_by_step() -> None:
-    """The approach comes from the side of the note before, in the chord's scale if it can, and not where there's no room."""
+    """The approach comes from the side of the note before, in the chord's scale, and not where there's no room."""
     assert approach_pitch(33, 36, parse_chord("C")) == 35
     assert approach_pitch(36, 29, parse_chord("F")) == 31
     assert approach_pitch(29, 34, parse_chord("Bbmaj7")) == 33
