@@ -1,4 +1,4 @@
-"""Speed and memory, measured: ``python -m handgroove.bench [main] FOLDER``.
+"""The whole main job over a folder of MIDI files: hits a second, memory, growth, and the ratio to a floor.
 
 Machines differ and are shared, so what counts is the ratio to a floor measured in the same run: mido reading and
 writing the same files with nothing in between. Each figure is the best of a few rounds, taken by turns, since whatever
@@ -9,25 +9,17 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from time import perf_counter
 from typing import TYPE_CHECKING
 
-from handgroove.errors import HandgrooveError, WrongUseError
+from handgroove.bench.common import best_of, find_files, peak_memory_mb
+from handgroove.errors import HandgrooveError
 
 if TYPE_CHECKING:
     from handgroove.harmony.chart import Chart
 
 ROUNDS = 3
-
-
-def find_files(folder: Path) -> list[Path]:
-    """Return the MIDI files in *folder*, in order of name."""
-    files = sorted(path for path in folder.rglob("*") if path.suffix.lower() in (".mid", ".midi"))
-    if not files:
-        raise WrongUseError(f"{folder}: expected a folder with MIDI files, found none")
-    return files
+REPEATS = (1, 2, 4, 8)
 
 
 def floor(path: Path) -> int:
@@ -59,27 +51,6 @@ def _chart() -> Chart:
     from handgroove.harmony.chart import parse_chart
 
     return parse_chart("| Am7 | Fmaj7 | C/E | G7sus4 G7 |")
-
-
-def best_of(rounds: int, *jobs: Callable[[], object]) -> list[float]:
-    """Return the best time of each of *jobs* in seconds, over *rounds* rounds in which they take turns."""
-    best = [float("inf")] * len(jobs)
-    for _ in range(rounds):
-        for index, job in enumerate(jobs):
-            start = perf_counter()
-            job()
-            best[index] = min(best[index], perf_counter() - start)
-    return best
-
-
-def peak_memory_mb() -> float | None:
-    """Return the most memory that this process has had, in MB, or None where the system does not tell."""
-    try:
-        import resource
-    except ImportError:
-        return None
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return peak / 2**20 if sys.platform == "darwin" else peak / 2**10
 
 
 def bench_main(folder: Path) -> None:
@@ -121,7 +92,7 @@ def _print_growth(path: Path) -> None:
     groove = read_groove(path)
     length, chart = groove.timeline.end_tick, _chart()
     costs = []
-    for times in (1, 2, 4, 8):
+    for times in REPEATS:
         hits = tuple(
             Hit(hit.tick + n * length, hit.piece, hit.velocity, hit.note)
             for n in range(times)
@@ -132,32 +103,5 @@ def _print_growth(path: Path) -> None:
         costs.append(sec / len(hits) * 1e6)
     print(
         "  growth: "
-        + ", ".join(f"{times}x {cost:.0f} us a hit" for times, cost in zip((1, 2, 4, 8), costs, strict=True))
+        + ", ".join(f"{times}x {cost:.0f} us a hit" for times, cost in zip(REPEATS, costs, strict=True))
     )
-
-
-BENCHES: dict[str, Callable[[Path], None]] = {"main": bench_main}
-
-
-def run(name: str, folder: Path) -> None:
-    """Run the bench called *name* over *folder*."""
-    if name not in BENCHES:
-        raise WrongUseError(f"expected one of the benches {', '.join(BENCHES)}, got {name!r}")
-    BENCHES[name](folder)
-
-
-def main(arguments: list[str]) -> int:
-    """Run from the command line: ``[NAME] FOLDER``; return the exit code."""
-    name, folder = ("main", arguments[0]) if len(arguments) == 1 else [*arguments, "", ""][:2]
-    try:
-        if not folder:
-            raise WrongUseError(f"expected: python -m handgroove.bench [{'|'.join(BENCHES)}] FOLDER")
-        run(name, Path(folder))
-    except HandgrooveError as error:
-        print(error, file=sys.stderr)
-        return error.exit_code
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
