@@ -3,7 +3,8 @@
 For each beat every grid is tried (2, 3, 4, 6 or 8 to a quarter, in compound beats their own). A grid's cost is
 how far the strokes lie from it, measured in a player's scatter, plus how much it asks of a reader, plus what
 strokes cost that would fall together though they were played apart. A dynamic programme over the whole piece adds
-a cost for changing between duple and triple grids, so that one late stroke does not make a triplet. The idea is
+a cost for changing between duple and triple grids, so that one late stroke does not make a triplet, and follows a
+player who drifts before or behind the beat. The idea is
 that of rhythm quantisation as a search (Cemgil, Desain and Kappen, "Rhythm quantization for transcription",
 Computer Music Journal 24, 2000, from memory); the costs are our own.
 """
@@ -15,84 +16,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from handgroove.groove.hits import Feel
+from handgroove.output.score.grids import grids_for, score
 from handgroove.output.score.metre import beats, shift_ticks
 from handgroove.output.score.swing import straighten, swings
 from handgroove.timeline import Bar, Timeline
 
-# Grids as (parts of the beat, read through the swing, cost to a reader), by the beat's length in ticks.
-Grid = tuple[int, bool, float]
-_STRAIGHT: tuple[Grid, ...] = (
-    (1, False, 0.0),
-    (2, False, 0.7),
-    (4, False, 1.5),
-    (3, False, 3.0),
-    (6, False, 5.5),
-    (8, False, 7.0),
-)
-_SWUNG_EIGHTHS: tuple[Grid, ...] = (
-    (1, True, 0.0),
-    (2, True, 0.7),
-    (3, False, 2.0),
-    (4, True, 6.0),
-    (4, False, 6.0),
-    (6, False, 6.5),
-)
-_SWUNG_SIXTEENTHS: tuple[Grid, ...] = (
-    (1, True, 0.0),
-    (2, True, 0.7),
-    (4, True, 1.5),
-    (3, False, 3.5),
-    (6, False, 5.5),
-    (8, True, 7.0),
-)
-_COMPOUND: tuple[Grid, ...] = (
-    (1, False, 0.0),
-    (3, False, 0.7),
-    (6, False, 1.5),
-    (2, False, 4.0),
-    (4, False, 6.0),
-    (12, False, 7.0),
-)
 _CHANGE = 1.5  # from duple to triple or back
-_TOGETHER_SEC = 0.035  # strokes of a hand nearer than this may be one chord
-_FALL_TOGETHER = 7.0
+_LATES = (-120, -80, -40, 0, 40, 80, 120)  # how far behind the beat a player may drift, in ticks
+_DRIFT = 0.7  # for each step that the player drifts from one beat to the next
+_LATE = 0.004  # for each tick and beat
+_EXACT_TICKS = 14
 
-
-def _grids(length_ticks: int, feel: Feel) -> tuple[Grid, ...]:
-    if length_ticks == 1440:
-        return _COMPOUND
-    if length_ticks == 960:
-        if not swings(feel):
-            return _STRAIGHT
-        return _SWUNG_EIGHTHS if feel.swing_unit_ticks == 480 else _SWUNG_SIXTEENTHS
-    parts = [p for p in (1, 2, 4, 8, 16) if length_ticks % p == 0 and length_ticks // p >= 120]
-    parts += [
-        length_ticks // s for s in (480, 240, 120) if length_ticks % s == 0 and length_ticks // s not in parts
-    ]
-    return tuple((part, False, index * 0.8) for index, part in enumerate(parts))
-
-
-def _score(
-    onsets: list[tuple[int, int]], beat: tuple[int, int], bar: Bar, grid: Grid, feel: Feel, tick_sec: float
-) -> tuple[float, list[int]]:
-    """Return the cost of putting *onsets* (tick, hands) on *grid*, and where each is written."""
-    (start, length), (parts, swung, cost) = beat, grid
-    step = length // parts
-    scatter_sec = 0.010 + 0.022 * 960 * tick_sec
-    base = bar.start_tick - shift_ticks(bar)
-    written: list[int] = []
-    taken: dict[int, tuple[int, int]] = {}
-    for tick, hands in onsets:
-        place = base + straighten(tick - base, feel) if swung else tick
-        at = start + min(parts, max(0, round((place - start) / step))) * step
-        cost += ((place - at) * tick_sec / scatter_sec) ** 2 / 2
-        if at in taken:
-            before, others = taken[at]
-            if others & hands and (tick - before) * tick_sec > _TOGETHER_SEC:
-                cost += _FALL_TOGETHER
-        taken[at] = (tick, hands)
-        written.append(at)
-    return cost, written
+_State = tuple[bool, int]  # whether the last divided beat was in triplets, and which of the lates held
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,20 +39,30 @@ class _Path:
     pairs: tuple[tuple[int, int], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Try:
+    """One way of writing a beat: its cost, whether in triplets (None = undivided), which late, and its pairs."""
+
+    cost: float
+    triple: bool | None
+    late_index: int
+    pairs: tuple[tuple[int, int], ...]
+
+
 def written_ticks(onsets: Mapping[int, int], timeline: Timeline, feel: Feel, end_tick: int) -> dict[int, int]:
     """Return the written tick for each played tick in *onsets* (tick to a mask of the hands that strike there)."""
     ticks = sorted(onsets)
-    paths = {False: _Path(0.0), True: _Path(0.0)}  # by whether the last divided beat was in triplets
+    lates = (0,) if _is_exact(ticks, timeline, feel) else _LATES
+    paths = {(False, lates.index(0)): _Path(0.0)}
     at = 0
     while at < end_tick:
         bar = timeline.bar_at(at)
         tick_sec = 60 / timeline.tempo_at(at) / 960
         for start, length in beats(bar):
-            inside = [
-                (t, onsets[t]) for t in ticks[bisect_left(ticks, start) : bisect_left(ticks, start + length)]
-            ]
-            if inside:
-                paths = _step(paths, inside, (start, length), bar, feel, tick_sec)
+            span = ticks[bisect_left(ticks, start) : bisect_left(ticks, start + length)]
+            if span:
+                tries = _tries([(t, onsets[t]) for t in span], (start, length), bar, feel, lates, tick_sec)
+                paths = _step(paths, tries, loose=swings(feel))
         at = bar.end_tick
     path: _Path | None = min(paths.values(), key=lambda p: p.cost)
     result: dict[int, int] = {}
@@ -127,24 +72,50 @@ def written_ticks(onsets: Mapping[int, int], timeline: Timeline, feel: Feel, end
     return result
 
 
-def _step(
-    paths: dict[bool, _Path],
+def _is_exact(ticks: list[int], timeline: Timeline, feel: Feel) -> bool:
+    """Return whether nearly all *ticks* lie on a grid as if a machine had put them there."""
+    near = 0
+    for tick in ticks:
+        bar = timeline.bar_at(tick)
+        offset = tick - bar.start_tick + shift_ticks(bar)
+        even = straighten(offset, feel) if swings(feel) else offset
+        near += (
+            min(abs(even - round(even / 240) * 240), abs(offset - round(offset / 160) * 160)) <= _EXACT_TICKS
+        )
+    return near >= 0.95 * len(ticks)
+
+
+def _tries(
     inside: list[tuple[int, int]],
     beat: tuple[int, int],
     bar: Bar,
     feel: Feel,
+    lates: tuple[int, ...],
     tick_sec: float,
-) -> dict[bool, _Path]:
-    """Return the best path to each kind of grid (in triplets or not) after one more beat."""
-    best: dict[bool, _Path] = {}
-    for grid in _grids(beat[1], feel):
-        cost, written = _score(inside, beat, bar, grid, feel, tick_sec)
-        triple = grid[0] % 3 == 0 and beat[1] == 960
-        pairs = tuple(zip((tick for tick, _ in inside), written, strict=True))
-        for before, path in paths.items():
-            changed = _CHANGE if before != triple and grid[0] > 1 and not swings(feel) else 0.0
-            kind = before if grid[0] == 1 else triple
-            total = path.cost + cost + changed
-            if kind not in best or total < best[kind].cost:
-                best[kind] = _Path(total, path, pairs)
+) -> list[_Try]:
+    """Return every way of writing one beat: each grid, with the player so much before or behind the beat."""
+    tries = []
+    for grid in grids_for(beat[1], feel):
+        triple = None if grid[0] == 1 else grid[0] % 3 == 0 and beat[1] == 960
+        for index, late in enumerate(lates):
+            cost, written = score(inside, beat, bar, grid, feel, late, tick_sec)
+            pairs = tuple(zip((tick for tick, _ in inside), written, strict=True))
+            tries.append(_Try(cost + _LATE * abs(late), triple, index, pairs))
+    return tries
+
+
+def _step(paths: dict[_State, _Path], tries: list[_Try], *, loose: bool) -> dict[_State, _Path]:
+    """Return the best path to each state after one more beat; *loose* where triplets may come and go freely."""
+    best: dict[_State, _Path] = {}
+    for way in tries:
+        for (triple, index), path in paths.items():
+            drift = abs(way.late_index - index)
+            if drift > 1:
+                continue
+            total = path.cost + way.cost + drift * _DRIFT
+            if way.triple is not None and way.triple != triple and not loose:
+                total += _CHANGE
+            state = (triple if way.triple is None else way.triple, way.late_index)
+            if state not in best or total < best[state].cost:
+                best[state] = _Path(total, path, way.pairs)
     return best

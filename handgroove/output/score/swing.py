@@ -31,6 +31,17 @@ def straighten(offset: float, feel: Feel) -> float:
     return start + half + (inside - long) / (pair - long) * half
 
 
+def swing(offset: float, feel: Feel) -> float:
+    """Return where *offset*, written in even notes, is played with *feel*: the inverse of ``straighten``."""
+    pair, half = 2 * feel.swing_unit_ticks, feel.swing_unit_ticks
+    start = offset // pair * pair
+    inside = offset - start
+    long = pair * feel.swing_ratio / (1 + feel.swing_ratio)
+    if inside <= half:
+        return start + inside / half * long
+    return start + long + (inside - half) / half * (pair - long)
+
+
 def find_swing(hands: Iterable[Sequence[int]], timeline: Timeline) -> Feel:
     """Return the eighth-note swing in the sorted onsets of each hand, or a straight feel.
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 
 from handgroove.groove.hits import Feel
+from handgroove.output.score import make_sheet
+from handgroove.output.score.place import find_feel, place_notes
 from handgroove.output.score.quantise import written_ticks
 from handgroove.output.score.swing import find_swing
 from handgroove.timeline import Metre, Timeline
+from tests.output.score.translated import translated
 
 STRAIGHT = Feel()
 
@@ -93,3 +97,22 @@ def test_other_metres(metre: Metre, step: int) -> None:
     """Compound and odd metres keep their own grids under scatter."""
     timeline = Timeline.of(metre, 110, 8)
     assert quantise(list(range(0, timeline.end_tick, step)), timeline, 9.0) >= 0.99
+
+
+@pytest.mark.parametrize(
+    "pattern_name", ["samba", "jazz-waltz", "half-time-shuffle", "sixteenth-hats", "seven-eight"]
+)
+def test_a_human_take_reads_like_the_pattern(pattern_name: str) -> None:
+    """With 10 ms of scatter every note of a pattern keeps its written place, and no thirty-second appears."""
+    part = translated(pattern_name, "minor")
+    random = Random(1)
+    ticks_a_ms = part.timeline.tempo_at(0) / 60 * 0.96
+    late = {(n.tick, n.hand): round(random.gauss(0, 10) * ticks_a_ms) for n in part.notes}
+    played = replace(
+        part, notes=tuple(replace(n, tick=max(0, n.tick + late[n.tick, n.hand])) for n in part.notes)
+    )
+    wanted, got = ({(p.index, p.tick) for p in place_notes(x, find_feel(x))} for x in (part, played))
+    assert got == wanted
+    assert not any(
+        s.type == "32nd" for m in make_sheet(played).measures for v in m.voices.values() for s in v
+    )
