@@ -77,7 +77,7 @@ def say_sim(measures: Sequence[Measure], voices: Sequence[int], staff: int, star
         while end < len(measures) and _goes_on(shapes, start, end) and _within(measures, index, end, starts):
             end += 1
         if sum(len(shape) for shape in shapes[index:end]) >= WORTH_SAYING:
-            measures[index].words.append(Words(measures[index].bar.start_tick, "sim", "sim.", staff))
+            measures[index].words.append(Words(measures[index].bar.start_tick, "italic", "sim.", staff))
             for measure in measures[index:end]:
                 for symbol in _symbols(measure, voices):
                     symbol.marks = ()

@@ -35,13 +35,16 @@ _OPTIONS: dict[str, Any] = {
     "spacingStaff": 10,
     "spacingSystem": 5,
     "spacingNonLinear": 0.55,
-    "justifyVertically": False,
+    "justificationBraceGroup": 0.25,
     "fingeringScale": 0.65,
     "dynamDist": 1.0,
     "measureMinWidth": 15,
     "minLastJustification": 0.6,
     "pedalStyle": "line",
 }
+
+
+_SIGNS = {"\uea64": "♭", "\uea66": "♯"}  # Standard Music Font Layout (W3C), figured bass accidentals
 
 
 def engrave(musicxml: str, sheet: Sheet) -> list[str]:
@@ -54,20 +57,25 @@ def engrave(musicxml: str, sheet: Sheet) -> list[str]:
     toolkit = verovio.toolkit()
     toolkit.setOptions({**_OPTIONS, "inputFrom": "mei"})
     toolkit.loadData(adapt_mei(reader.getMEI({"scoreBased": True}), sheet))
-    pages = [toolkit.renderToSVG(number + 1) for number in range(toolkit.getPageCount())]
+    count = toolkit.getPageCount()
+    last = toolkit.renderToSVG(count)
+    if count > 1:  # full pages are spread over the paper, the last one is not
+        toolkit.setOptions({"justifyVertically": True})
+        toolkit.redoLayout()
+    pages = [*(toolkit.renderToSVG(number) for number in range(1, count)), last]
     bars = iter(sheet.measures)
-    numbered = [number_bars(page, bars, drums=sheet.drums is not None) for page in pages]
+    numbered = [number_bars(page, bars) for page in pages]
     return [_finish(page, number, len(pages), sheet) for number, page in enumerate(numbered, 1)]
 
 
-def number_bars(svg: str, bars: Iterator[Measure], *, drums: bool) -> str:
+def number_bars(svg: str, bars: Iterator[Measure]) -> str:
     """Return a page with the bar numbers that the engraver leaves out beside section names, taking its *bars*."""
     head, *measures = re.split(r'(?=<g id="[^"]*" class="measure">)', svg)
     for index, (text, measure) in enumerate(zip(measures, bars, strict=False)):
         staff = re.search(r'class="staff">\s*<path d="M(\d+) (\d+)', text)
         if 'class="reh"' in text and measure.bar.number > 1 and staff:
-            # Over the small drum staff there is no room beside the section's name.
-            x, y = int(staff[1]) - (380 if drums else 0), int(staff[2]) + (60 if drums else -220)
+            # The section's name may stand low over the clef, so the number goes to its left.
+            x, y = int(staff[1]) - 400, int(staff[2]) + 60
             number = _text(x, y, 288, str(measure.bar.number), "middle", 'font-style="italic"')
             place = text.index(">") + 1
             measures[index] = f'{text[:place]}<g class="mNum">{number}</g>{text[place:]}'
@@ -79,6 +87,7 @@ def _finish(svg: str, number: int, count: int, sheet: Sheet) -> str:
     svg = re.sub(
         r"<desc>.*?</desc>", f"<desc>{escape(sheet.title)}, page {number} of {count}</desc>", svg, count=1
     )
+    svg = _signs_as_text(svg)
     if number == 1:
         block = '<g class="title">' + title_block(sheet) + "</g>"
         svg = re.sub(r'<g id="[^"]*" class="pgHead">.*?</g>', lambda _: block, svg, count=1, flags=re.DOTALL)
@@ -87,6 +96,18 @@ def _finish(svg: str, number: int, count: int, sheet: Sheet) -> str:
         place = svg.index(">", svg.index('class="page-margin"')) + 1
         svg = svg[:place] + foot + svg[place:]
     return svg
+
+
+def _signs_as_text(svg: str) -> str:
+    """Return a page with the flats and sharps of chord symbols in the words' font, so that none must be embedded."""
+    svg = re.sub(
+        r'<tspan font-family="Bravura" font-size="\d+px">([\uEA64\uEA66])</tspan>',
+        lambda match: f'<tspan font-size="360px">{_SIGNS[match[1]]}</tspan>',
+        svg,
+    )
+    if 'font-family="Bravura"' in svg:
+        return svg
+    return re.sub(r'<style type="text/css">\s*@font-face.*?</style>', "", svg, flags=re.DOTALL)
 
 
 def title_block(sheet: Sheet) -> str:

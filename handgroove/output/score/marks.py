@@ -18,6 +18,7 @@ from handgroove.timeline import Timeline
 Fingerings = Literal["changes", "all", "none"]
 
 _DYNAMICS = ((39, "pp"), (54, "p"), (69, "mp"), (84, "mf"), (102, "f"), (127, "ff"))
+_MOST_PEDALS = 2.0  # in a bar
 _FORGET_BARS = 8  # after so long a reader has forgotten which finger it was
 
 
@@ -106,7 +107,14 @@ def restate_chords(measures: Sequence[Measure]) -> None:
 
 
 def pedal_words(part: Part, timeline: Timeline) -> list[Words]:
-    """Return the pedal marks at written places: ``start`` (down) and ``stop`` (up)."""
+    """Return the pedal marks at written places: ``start`` (down) and ``stop`` (up).
+
+    Where the pedal moves more often than a reader would follow, one word says to use it and leaves the rest to the ear.
+    """
+    downs = [move.tick for move in part.pedal if move.down]
+    bars = {timeline.bar_at(tick).number for tick in downs}
+    if len(downs) > _MOST_PEDALS * len(bars):
+        return [Words(_near(downs[0], timeline), "italic", "con Ped.", 2)]
     words: list[Words] = []
     down = False
     for move in part.pedal:

@@ -124,7 +124,10 @@ class ChordMark:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Text at *tick*: *kind* is ``section``, ``dynamic``, ``pedal``, ``octave`` or ``words``, under or over *staff*."""
+    """Text at *tick*: *kind* is ``section``, ``dynamic``, ``pedal``, ``octave``, ``words`` or ``italic``.
+
+    It stands under or over *staff*, as its kind is used to.
+    """
 
     tick: int
     kind: str

@@ -233,7 +233,7 @@ def _direction(words: Words) -> tuple[int, str]:
     kinds: dict[str, tuple[int, str, str]] = {
         "section": (0, "above", f'<rehearsal enclosure="rectangle">{text}</rehearsal>'),
         "words": (2, "above", f"<words>{text}</words>"),
-        "sim": (7, "below", f'<words font-style="italic">{text}</words>'),
+        "italic": (7, "below", f'<words font-style="italic">{text}</words>'),
         "dynamic": (4, "below", f"<dynamics><{text}/></dynamics>" if words.kind == "dynamic" else ""),
         "pedal": (5, "below", f'<pedal type="{text}" line="yes" sign="no"/>'),
         "octave": (6, "below" if text != "down" else "above", f'<octave-shift type="{text}" size="8"/>'),

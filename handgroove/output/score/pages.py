@@ -7,6 +7,7 @@ machine's matters and the bytes are always the same.
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from collections.abc import Collection, Sequence
 from pathlib import Path
@@ -14,11 +15,13 @@ from pathlib import Path
 from handgroove.output.score.extra import need
 
 TEXT_FONT = "Libertinus Serif"
+CHORD_FONT = "New Computer Modern Math"  # the one bold face that typst carries with flats and sharps in it
 PNG_PPI = 144.0
 
 
 def plain_svg(svg: str) -> str:
     """Return a page for typst, with its words in typst's own font."""
+    svg = re.sub(r'class="harm"', f'class="harm" font-family="{CHORD_FONT}"', svg)
     return svg.replace('font-family="Times, serif"', f'font-family="{TEXT_FONT}"')
 
 

@@ -26,6 +26,7 @@ _LATES = (-120, -80, -40, 0, 40, 80, 120)  # how far behind the beat a player ma
 _DRIFT = 0.7  # for each step that the player drifts from one beat to the next
 _LATE = 0.004  # for each tick and beat
 _EXACT_TICKS = 14
+_HOPELESS = 5.0  # a way so much dearer than the best is not followed
 
 _State = tuple[bool, int]  # whether the last divided beat was in triplets, and which of the lates held
 
@@ -61,8 +62,10 @@ def written_ticks(onsets: Mapping[int, int], timeline: Timeline, feel: Feel, end
         for start, length in beats(bar):
             span = ticks[bisect_left(ticks, start) : bisect_left(ticks, start + length)]
             if span:
-                tries = _tries([(t, onsets[t]) for t in span], (start, length), bar, feel, lates, tick_sec)
-                paths = _step(paths, tries, loose=swings(feel))
+                near = {index + step for _, index in paths for step in (-1, 0, 1)}
+                reach = [(index, late) for index, late in enumerate(lates) if index in near]
+                tries = _tries([(t, onsets[t]) for t in span], (start, length), bar, feel, reach, tick_sec)
+                paths = _keep_likely(_step(paths, tries, loose=swings(feel)))
         at = bar.end_tick
     path: _Path | None = min(paths.values(), key=lambda p: p.cost)
     result: dict[int, int] = {}
@@ -90,14 +93,14 @@ def _tries(
     beat: tuple[int, int],
     bar: Bar,
     feel: Feel,
-    lates: tuple[int, ...],
+    lates: list[tuple[int, int]],
     tick_sec: float,
 ) -> list[_Try]:
-    """Return every way of writing one beat: each grid, with the player so much before or behind the beat."""
+    """Return every way of writing one beat: each grid, with each of *lates* (index and ticks behind the beat)."""
     tries = []
     for grid in grids_for(beat[1], feel):
         triple = None if grid[0] == 1 else grid[0] % 3 == 0 and beat[1] == 960
-        for index, late in enumerate(lates):
+        for index, late in lates:
             cost, written = score(inside, beat, bar, grid, feel, late, tick_sec)
             pairs = tuple(zip((tick for tick, _ in inside), written, strict=True))
             tries.append(_Try(cost + _LATE * abs(late), triple, index, pairs))
@@ -119,3 +122,9 @@ def _step(paths: dict[_State, _Path], tries: list[_Try], *, loose: bool) -> dict
             if state not in best or total < best[state].cost:
                 best[state] = _Path(total, path, way.pairs)
     return best
+
+
+def _keep_likely(paths: dict[_State, _Path]) -> dict[_State, _Path]:
+    """Return the paths that may still turn out cheapest."""
+    most = min(path.cost for path in paths.values()) + _HOPELESS
+    return {state: path for state, path in paths.items() if path.cost <= most}

@@ -59,7 +59,8 @@ def make_sheet(part: Part, options: Options = Options()) -> Sheet:
     if (options.drum_cue or options.ghost_left_out) and part.groove.hits:
         whole, left_out = options.drum_cue, options.ghost_left_out
         drums = make_drum_line(part, feel, timeline, bars, whole=whole, left_out=left_out)
-    return Sheet(part.title, part.harmony.key, tuple(measures), _tempos(timeline), feel, drums)
+    title = part.title.replace("_", " ")  # a title taken from a file's name
+    return Sheet(title, part.harmony.key, tuple(measures), _tempos(timeline), feel, drums)
 
 
 def _write_hand(
