@@ -80,7 +80,8 @@ class Scanner:
         at = Word(match[1], number, match.start(1) + 1)
         if word not in HEAD_WORDS:
             expected = f"expected a head line ({', '.join(HEAD_WORDS)}) or bars, got {shorten(match[1])!r}"
-            self.report(at, expected, did_you_mean(word, HEAD_WORDS))
+            remedy = did_you_mean(word, HEAD_WORDS) if value.strip() else f"a section is written [{match[1]}]"
+            self.report(at, expected, remedy)
         elif self.bars or self.bar:
             self.report(at, f"{word}: expected before the first bar", "move this line to the chart's head")
         elif word == "pickup":

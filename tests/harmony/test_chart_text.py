@@ -70,6 +70,8 @@ def test_bars_and_beats(text: str, bars: list[str]) -> None:
         ("|: C | 1-3. F :| 4. G", "C F C F C F C G"),
         ("|: C | 1. F :| 2. G :| E", "C F C G E"),
         ("|: C :|: F :|", "C C F F"),
+        ("||: C | F :||", "C F C F"),
+        ("|C|F|1. G:|2. Am|", "C F G C F Am"),
         ("A | B :| C | D :|", "A B A B C D C D"),
     ],
 )
@@ -164,6 +166,13 @@ def test_problems_are_told_at_once_in_order(text: str, told: list[str]) -> None:
             "    " + text.splitlines()[line - 1],
             " " * (column + 3) + "^",
         ]
+
+
+def test_a_sections_name_without_brackets_is_helped() -> None:
+    """A line such as ``Verse:`` is refused with how a section is written."""
+    with pytest.raises(HandgrooveError) as caught:
+        parse_chart("Verse:\n| C |")
+    assert caught.value.problems[0].remedy == "a section is written [Verse]"
 
 
 @pytest.mark.parametrize("text", ["", "\n\n# nothing\n", "title: Only a head"])

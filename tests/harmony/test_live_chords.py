@@ -5,7 +5,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import parse_key
+from handgroove.harmony.chord_fit import templates
 from handgroove.harmony.live_chords import LiveChords
+from handgroove.harmony.names import common_name
+from handgroove.harmony.recognise import recognise_chords
+from handgroove.harmony.sounding import Tone
+from handgroove.harmony.symbols import make_chord
+from handgroove.timeline import Metre, Timeline
 
 
 def pressed(*pitches: int) -> str | None:
@@ -47,6 +53,19 @@ def test_chords_of_the_hand(pitches: tuple[int, ...], symbol: str) -> None:
 def test_too_little_is_no_chord(pitches: tuple[int, ...]) -> None:
     """A single key or a cluster makes no chord."""
     assert pressed(*pitches) is None
+
+
+@pytest.mark.parametrize("tones", sorted({one.tones for one in templates()}))
+def test_live_and_files_agree(tones: tuple[int, ...]) -> None:
+    """Every chord of the vocabulary over its root, on every root, is recognised exactly, live and in a file."""
+    for root_pc in range(12):
+        chord = make_chord(common_name(root_pc), tones)
+        pitches = [36 + root_pc, *(60 + (root_pc + step) % 12 for step in tones)]
+        assert pressed(*pitches) == chord.symbol
+        notes = [Tone(0, 7680, pitch) for pitch in pitches]
+        (span,) = recognise_chords(notes, Timeline.of(Metre(4, 4), 120, 2), ())
+        assert span.chord is not None
+        assert (span.chord.root.pc, span.chord.tones) == (root_pc, tones)
 
 
 def test_the_chord_is_latched() -> None:
