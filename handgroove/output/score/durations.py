@@ -13,7 +13,7 @@ from handgroove.output.score.metre import beats, shift_ticks, split
 from handgroove.output.score.model import Event, Mark, Placed
 from handgroove.timeline import Timeline
 
-LEGATO = 0.7  # a note that sounds for this share of its written length is simply that note
+LEGATO = 0.65  # a note that sounds for this share of its written length is simply that note
 STACCATO = 0.62  # under this share it is dotted
 LONGEST_STACCATO = 960
 _LENGTHS = (240, 320, 480, 640, 720, 960, 1440, 1920, 2880, 3840)

@@ -18,7 +18,7 @@ from handgroove.timeline import Timeline
 Fingerings = Literal["changes", "all", "none"]
 
 _DYNAMICS = ((39, "pp"), (54, "p"), (69, "mp"), (84, "mf"), (102, "f"), (127, "ff"))
-_MOST_PEDALS = 2.0  # in a bar
+_MOST_PEDALS = 1.4  # in a bar
 _FORGET_BARS = 8  # after so long a reader has forgotten which finger it was
 
 
@@ -114,7 +114,7 @@ def pedal_words(part: Part, timeline: Timeline) -> list[Words]:
     downs = [move.tick for move in part.pedal if move.down]
     bars = {timeline.bar_at(tick).number for tick in downs}
     if len(downs) > _MOST_PEDALS * len(bars):
-        return [Words(_near(downs[0], timeline), "italic", "con Ped.", 2)]
+        return [Words(timeline.bar_at(downs[0]).start_tick, "italic", "con Ped.", 2)]
     words: list[Words] = []
     down = False
     for move in part.pedal:
