@@ -102,6 +102,9 @@ def keep_reading(number: int, folder: Path, source: str) -> tuple[str, Path]:
         raise HandgrooveError(Problem("--keep", text))
     kept = picks_path(source)
     picks = read_picks(kept) if kept.exists() else Picks()
-    return rows[number]["name"], write_picks(
-        picks.with_reading(rows[number]["choice"]), kept, Path(source).name
-    )
+    choice = rows[number]["choice"]
+    picks = picks.with_reading({key: value for key, value in choice.items() if not key.startswith("bar ")})
+    for key, value in choice.items():
+        if key.startswith("bar "):
+            picks = picks.with_figure(int(key.removeprefix("bar ")), int(value))
+    return rows[number]["name"], write_picks(picks, kept, Path(source).name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -45,6 +46,10 @@ def audition(
     try_voicing: Annotated[
         list[Voicing] | None, typer.Option(help="Another voicing of the chords to try. Default: two.")
     ] = None,
+    try_figure: Annotated[
+        list[str] | None,
+        typer.Option(help="A figure to try: 12:2 is the second candidate in bar 12. Default: the first's."),
+    ] = None,
     soundfont: Annotated[
         Path | None, typer.Option(help="A SoundFont (SF2, SF3) of your own in place of our piano.")
     ] = None,
@@ -76,7 +81,8 @@ def audition(
         name, picks = keep_reading(keep, folder, source)
         print(f"kept reading {keep}, {name}: {picks}")
         return
-    from handgroove.audition.readings import Ways, make_readings
+    from handgroove.audition.readings import Job, make_readings
+    from handgroove.audition.ways import Wishes
     from handgroove.audition.write import file_names, find_span, write_audition
     from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.hands.player import read_player
@@ -84,15 +90,22 @@ def audition(
     from handgroove.harmony.settings import Idiom
     from handgroove.output.files import check_free
     from handgroove.patterns import read_pattern
+    from handgroove.picks import Picked, use_picks
 
     read_hands, laid = read_player(player), read_chart_option(chart)
     groove, own = Sources(tempo_bpm=tempo, kit=kit, channel=channel, tracks=track or []).read(source, laid)
     base = read_pattern(pattern) if pattern else own
+    job = Job(groove, laid, read_hands, base, parse_key(key) if key else None)
     span = find_span(groove.timeline, bars)
     voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
-    ways = Ways(try_level or None, try_pattern or None, voicings)
+    figures = [_read_figure(text) for text in try_figure] if try_figure else None
+    kept = use_picks(source)
+    if pattern:  # a pattern that is named now wins over a reading that was kept
+        kept = Picked(figures=kept.figures)
+    elif kept.pattern:
+        job = replace(job, pattern=None)
     readings = make_readings(
-        groove, laid, base, read_hands, ways, span=span, key=parse_key(key) if key else None
+        job, Wishes(try_level or None, try_pattern or None, voicings, figures), span, kept
     )
     check_free([folder / name for name in file_names(len(readings.readings))], force=force)
     for path in write_audition(
@@ -102,3 +115,13 @@ def audition(
     for message in readings.messages:
         print(message)
     print(f"{len(readings.readings)} readings; open {written} in a browser, and keep one with --keep")
+
+
+def _read_figure(text: str) -> tuple[int, int]:
+    """Return the bar and the candidate that ``12:2`` names."""
+    from handgroove.errors import Problem, WrongUseError
+
+    bar, _, number = text.partition(":")
+    if not (bar.isdigit() and number.isdigit()):
+        raise WrongUseError(Problem("--try-figure", f"expected BAR:NUMBER, as in 12:2, got {text!r}"))
+    return int(bar), int(number)

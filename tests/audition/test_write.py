@@ -80,6 +80,18 @@ def test_a_choice_is_remembered(folder: Path, tmp_path: Path) -> None:
     assert kept.figure(8) == 2
 
 
+def test_a_kept_figure_is_remembered_as_a_figure(folder: Path, tmp_path: Path) -> None:
+    """A reading that differs in a figure keeps that figure's candidate under its bar."""
+    other = tmp_path / "a"
+    other.mkdir()
+    numbers = json.loads((folder / "readings.json").read_text())
+    numbers["readings"][1]["choice"] = {"pattern": "straight-eighths", "bar 8": "3"}
+    (other / "readings.json").write_text(json.dumps(numbers))
+    _, path = keep_reading(2, other, str(tmp_path / "take.mid"))
+    kept = read_picks(path)
+    assert (dict(kept.reading), kept.figure(8)) == ({"pattern": "straight-eighths"}, 3)
+
+
 def test_keeping_what_is_not_there(folder: Path, tmp_path: Path) -> None:
     """A number without a reading, and a folder without readings, are refused with a remedy."""
     with pytest.raises(HandgrooveError, match="expected a reading from 1 to"):
