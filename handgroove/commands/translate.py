@@ -17,6 +17,7 @@ from handgroove.hands.levels import Level
 
 if TYPE_CHECKING:
     from handgroove.errors import Problem
+    from handgroove.groove.hits import Groove
     from handgroove.harmony.chart import Chart
     from handgroove.part import Part
 
@@ -44,6 +45,9 @@ def translate(
     chart: Annotated[
         str, typer.Option(help="The chords: a chart file, or the bars themselves: '| Am7 | F G7 |'.")
     ] = "",
+    fit: Annotated[
+        bool, typer.Option(help="Repeat or cut the chart where it differs from the groove, or refuse it.")
+    ] = True,
     pattern: Annotated[
         str, typer.Option(help="Which hand takes which drum, and how: a pattern's name or file.")
     ] = "",
@@ -120,7 +124,7 @@ def translate(
 
     wanted = read_chart_option(chart, transpose)
     sources_read = Sources(bars, tempo, kit, channel, track or [], pickup)
-    wishes = _Wishes(keep or [], leave_out or [], figures)
+    wishes = _Wishes(keep or [], leave_out or [], figures, fit)
     job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
     extras = write or []
     sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
@@ -148,11 +152,12 @@ def translate(
 
 @dataclass(frozen=True, slots=True)
 class _Wishes:
-    """What the user says of single hits, and whether fills sing."""
+    """What the user says of single hits, whether fills sing, and whether a chart of another length is fitted."""
 
     keep: list[str]
     leave_out: list[str]
     figures: bool
+    fit: bool
 
 
 class _Job:
@@ -179,7 +184,7 @@ class _Job:
         self.key = parse_key(key) if key else None
         self.keep = [parse_selection(text, "--keep") for text in wishes.keep]
         self.leave_out = [parse_selection(text, "--leave-out") for text in wishes.leave_out]
-        self.figures = wishes.figures
+        self.figures, self.fit = wishes.figures, wishes.fit
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
@@ -188,6 +193,8 @@ class _Job:
         from handgroove.picks import Picked, use_picks
 
         groove, own_pattern = self.sources.read(source, self.chart)
+        if not self.fit and self.chart:
+            check_length(groove, self.chart)
         picked = use_picks(source)
         if self.pattern:
             picked = Picked(figures=picked.figures)
@@ -206,6 +213,19 @@ class _Job:
             picks=picked.figures,
         )
         return replace(part, messages=(*part.messages, *picked.messages))
+
+
+def check_length(groove: Groove, chart: Chart) -> None:
+    """Raise HandgrooveError where *chart* has not as many bars as *groove*."""
+    from handgroove.errors import HandgrooveError, Problem
+    from handgroove.output.report import count_bars
+
+    bars, have = count_bars(groove.timeline), len(chart.bars)
+    if bars != have:
+        text = f"expected a chart of {bars} bars, as the groove has, got one of {have}"
+        raise HandgrooveError(
+            Problem(groove.source, text, remedy="mend the chart, or let --fit repeat or cut it")
+        )
 
 
 def _with_progress(jobs: list[tuple[str, Path]], quiet: bool) -> Iterable[tuple[str, Path]]:

@@ -105,6 +105,40 @@ def test_a_wrong_option_is_a_sentence_and_writes_nothing(
     assert not names(tmp_path)
 
 
+def test_a_chart_of_another_length_is_fitted_or_refused(tmp_path: Path) -> None:
+    """By default the chart is repeated and the report says so; with --no-fit it is refused and nothing is written."""
+    chart = ("--chart", "| Am7 | Fmaj7 |")
+    refused = run("translate", DRUMS, *chart, "--no-fit", folder=tmp_path)
+    assert refused.code == 1
+    assert "expected a chart of 21 bars, as the groove has, got one of 2" in refused.err
+    assert not names(tmp_path)
+    assert "2 bars" in run("translate", DRUMS, *chart, folder=tmp_path).out
+
+
+def test_hits_are_kept_and_left_out_in_words(tmp_path: Path) -> None:
+    """Ghosts left out are gone from the notes and told; a wish that is no wish ends with 2."""
+    ran = run("translate", DRUMS, "--leave-out", "snare ghosts", "--no-figures", "--json", folder=tmp_path)
+    told = json.loads(ran.out)
+    assert told["kept"]["snare"]["sounding"] < told["kept"]["snare"]["of"]
+    assert sum(row["subject"].startswith("snare") for row in told["omissions"]) >= 20
+    wrong = run("translate", DRUMS, "--keep", "snaer", folder=tmp_path)
+    assert wrong.code == 2
+    assert "did you mean 'snare'" in wrong.err
+
+
+def test_fills_sing_unless_told_not_to(tmp_path: Path) -> None:
+    """The demo's two fills become figures, explained; with --no-figures they stay drums."""
+    chart = DEMO / "lantern-street.txt"
+    sung = json.loads(run("translate", DRUMS, "--chart", chart, "--json", folder=tmp_path).out)
+    assert [line.split(":")[0] for line in sung["figures"]] == [
+        "bar 1, drums alone",
+        "bar 12, fill",
+        "bar 20, fill",
+    ]
+    plain = run("translate", DRUMS, "--chart", chart, "--no-figures", "--json", "--force", folder=tmp_path)
+    assert json.loads(plain.out)["figures"] == []
+
+
 def test_a_groove_without_drums_is_told(tmp_path: Path) -> None:
     """A file with keys only says where its notes are."""
     smf = mido.MidiFile()
