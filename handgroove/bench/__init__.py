@@ -10,8 +10,8 @@ from pathlib import Path
 
 from handgroove.errors import WrongUseError, did_you_mean
 
-NAMES = ("main", "hands", "inspect", "figures", "harmony", "score", "sound", "live", "soak")
-NEED_FOLDER = ("main", "hands", "inspect")
+NAMES = ("main", "hands", "inspect", "grooves", "figures", "harmony", "score", "sound", "live", "soak")
+NEED_FOLDER = ("main", "hands", "inspect", "grooves")
 
 
 def find_bench(name: str) -> Callable[[Path], None]:

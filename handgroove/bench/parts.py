@@ -55,6 +55,13 @@ def bench_figures(_folder: Path) -> None:
     print(f"five candidates for a fill     {1e3 * sec:.1f} ms")
 
 
+def bench_grooves(folder: Path) -> None:
+    """Print how well grooves are known, against a folder's labels: fills, tempo with the tempo hidden, swing."""
+    from handgroove.groove.measure import measure_grooves
+
+    measure_grooves(folder, perf_counter)
+
+
 def bench_inspect(folder: Path) -> None:
     """Print how much faster than real time a folder's grooves are read and known."""
     from handgroove.groove.know import know_groove

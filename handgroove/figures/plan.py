@@ -17,6 +17,8 @@ from handgroove.harmony.chart import Cue, Harmony
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand
 
+MOST_FILLED = 0.4  # of the bars: where more look like fills, the drummer plays freely and none is one
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -88,7 +90,9 @@ def plan_figures(
         number = knowledge.bars[bars.first].bar.number
         found = hook_candidates(song, knowledge, bars, settings)
         _settle(choices, messages, number, "drums alone", found, picked)
-    for fill in knowledge.fills:
+    fills, told = _worthy(knowledge)
+    messages += told
+    for fill in fills:
         if not _holds_melody(fill, tune):
             found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
             _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
@@ -127,6 +131,16 @@ def _settle(
         )
         number = 1
     choices.append(Choice(bar, what, tuple(found), number - 1))
+
+
+def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:
+    """Return the fills to make figures of: none where a drummer plays so freely that many bars look so."""
+    struck = sum(bool(part.hits) for part in knowledge.bars)
+    filled = len(knowledge.fill_bars)
+    if filled <= MOST_FILLED * struck or len(knowledge.fills) == 1:
+        return knowledge.fills, []
+    message = f"{filled} of {struck} bars leave the groove, so they are played as groove: no fill stands out as a figure"
+    return (), [message]
 
 
 def _holds_melody(fill: FoundFill, tune: Sequence[tuple[int, int]]) -> bool:

@@ -190,7 +190,9 @@ def _likeliest(
         if shape.name not in best or score > best[shape.name][0]:
             best[shape.name] = score, shape
     ranked = sorted(best.values(), key=lambda item: -item[0])
-    return ranked[0][1], (ranked[0][0] - ranked[1][0]) / count
+    if not ranked:
+        return QUARTERS, 0.0
+    return ranked[0][1], (ranked[0][0] - ranked[1][0]) / count if len(ranked) > 1 else 0.0
 
 
 def _likelihood(filled: list[tuple[int, int]], kernels: Sequence[Sequence[float]], count: int) -> float:

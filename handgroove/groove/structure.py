@@ -94,9 +94,9 @@ def find_pickup_ticks(groove: Groove, bars: Sequence[BarHits], count_in: CountIn
 def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:
     """Return how the backbeat makes a bar feel, or None where it has no backbeat to tell by (or no four beats)."""
     beats = metre.bar_ticks / metre.beat_ticks
-    if beats != 4:
-        return None
     per_beat = cells.slots // 4
+    if beats != 4 or per_beat == 0:
+        return None
     snares = {slot for slot, voice in cells.cells if voice is Voice.SNARE}
     on_beats = {slot // per_beat for slot in snares if slot % per_beat == 0}
     between = {slot // per_beat for slot in snares if slot % per_beat == (per_beat + 1) // 2}

@@ -11,6 +11,7 @@ from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know import Kind, know_groove
 from handgroove.groove.steps import bend
+from handgroove.groove.words import describe
 from handgroove.timeline import Metre, Timeline
 
 STEP = 240
@@ -161,3 +162,28 @@ def test_late_snare_is_measured() -> None:
     timing = {item.piece: item.mean_ms for item in known.timing}
     assert timing[Piece.SNARE] == pytest.approx(20, abs=1)
     assert timing[Piece.CLOSED_HAT] == pytest.approx(0, abs=1)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_any_hits_in_any_metre_can_be_known(seed: int) -> None:
+    """Hits at random, few or many, in odd and tiny metres, are known and told without failing."""
+    random = Random(seed)
+    metre = Metre(random.choice((1, 3, 5, 7, 11)), random.choice((2, 4, 8, 16)))
+    pieces = list(Piece)
+    hits = [
+        Hit(
+            random.randrange(random.choice((900, 30_000))), random.choice(pieces[:20]), random.randint(1, 127)
+        )
+        for _ in range(random.choice((1, 2, 5, 80)))
+    ]
+    tempo = random.choice((40.0, 120.0, 300.0))
+    groove = Groove(tuple(sorted(hits, key=lambda h: h.order)), Timeline.of(metre, tempo, 4))
+    known = know_groove(groove)
+    assert describe(known)
+    assert len(known.bars) == len(known.cells) == len(known.backbone.letters)
+
+
+def test_nothing_is_known_of_no_hits() -> None:
+    """A groove without hits is told, not refused."""
+    known = know_groove(Groove((), Timeline.of(Metre(4, 4), 100, 4)))
+    assert (known.fill_bars, known.backbone_bars, known.kind) == ((), (), Kind.BEAT)
