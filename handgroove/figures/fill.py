@@ -10,7 +10,7 @@ from handgroove.figures.candidate import Candidate, find_candidates
 from handgroove.figures.context import Song
 from handgroove.figures.frame import Frame, make_frame
 from handgroove.figures.line import make_line
-from handgroove.figures.render import LANDING_QUARTERS, render_landing, render_line
+from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.figures.settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
 from handgroove.groove.kit import Family, Piece
 from handgroove.strike import Asked
@@ -61,7 +61,7 @@ def _dress(
     taken = taken_hits(song, indices, frame.settings)
     if candidate.landing is not None and song.tune_at(landing_tick) is None:
         landing_hits = song.hits_at(landing_tick)
-        asked += _land(song, candidate.landing, landing_tick, landing_hits)
+        asked += _land(song, frame, candidate.landing, landing_tick, landing_hits)
         taken += landing_hits
     return replace(candidate, asked=tuple(asked), hits=tuple(sorted(set(taken))))
 
@@ -80,10 +80,9 @@ def taken_hits(song: Song, indices: Sequence[int], settings: FigureSettings) -> 
     )
 
 
-def _land(song: Song, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
+def _land(song: Song, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
     struck = [song.groove.hits[index] for index in hits]
     when = min((hit.tick for hit in struck), default=tick)
     loudest = max((hit.velocity for hit in struck), default=100)
-    hold = round(LANDING_QUARTERS * 960)
-    chord = song.chord_at(tick)
-    return render_landing(when, top, chord, song.low_at(tick), loudest, tuple(hits), hold)
+    right = landing_pitches(top, song.chord_at(tick), frame.seconds[-1])
+    return render_landing(when, right, song.low_at(tick), loudest, tuple(hits))

@@ -134,7 +134,7 @@ def _settle(
 
 
 def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:
-    """Return the fills to make figures of: none where a drummer plays so freely that many bars look so."""
+    """Return the fills to make figures of: none where a drummer plays so freely that many bars look like one."""
     struck = sum(bool(part.hits) for part in knowledge.bars)
     filled = len(knowledge.fill_bars)
     if filled <= MOST_FILLED * struck or len(knowledge.fills) == 1:

@@ -14,7 +14,7 @@ from pydantic import Field
 from handgroove.figures.candidate import find_candidates
 from handgroove.figures.frame import make_frame
 from handgroove.figures.line import Onset, make_line
-from handgroove.figures.render import LANDING_QUARTERS, render_landing, render_line
+from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.figures.settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.levels import find_levels
@@ -80,8 +80,8 @@ class FillFigure:
         asked = render_line(frame, chosen.pitches, first.tempo_bpm)
         if chosen.landing is not None and after is not None and hits[-1].tick >= landing_tick:
             loudest = max(hit.velocity for hit in hits if hit.tick >= landing_tick)
-            hold = round(LANDING_QUARTERS * 960)
-            asked += render_landing(landing_tick, chosen.landing, after, last.low, loudest, (), hold)
+            right = landing_pitches(chosen.landing, after, seconds[-1])
+            asked += render_landing(landing_tick, right, last.low, loudest)
         return [_delayed(item.strike, item.tick - hits[0].tick) for item in asked]
 
 

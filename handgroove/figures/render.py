@@ -17,6 +17,7 @@ TREMOLO_PER_SEC = 11.0  # strokes of both fingers together: five or six a second
 SOFT_START = 0.65  # a roll's first stroke beside its last
 LOWEST_OCTAVE = 40
 LANDING_QUARTERS = 2.0
+IN_A_HURRY_SEC = 0.115  # found with the hand model: a hand opens from one note to a chord in no less
 
 
 def render_line(frame: Frame, pitches: Sequence[int], tempo_bpm: float) -> list[Asked]:
@@ -89,33 +90,23 @@ def _tremolo(frame: Frame, index: int, pitch: int, hand: Hand, per_sec: float) -
     return asked
 
 
-def landing_pitches(top: int, chord: Chord) -> tuple[int, ...]:
-    """Return the right hand's landing: *top* and the two chord tones next below it, low to high."""
+def landing_pitches(top: int, chord: Chord, since_sec: float = 1.0) -> tuple[int, ...]:
+    """Return the right hand's landing, low to high: *top* and the two chord tones next below it.
+
+    Only one where the last note was less than IN_A_HURRY_SEC before: the hand has no time to open (*since_sec*).
+    """
     below = [pitch for pitch in range(top - 1, top - 13, -1) if pitch % 12 in chord.tone_pcs]
-    return tuple(sorted((top, *below[:2])))
+    return tuple(sorted((top, *below[: 2 if since_sec >= IN_A_HURRY_SEC else 1])))
 
 
 def render_landing(
-    tick: int, top: int, chord: Chord, low: int, velocity: int, hits: tuple[int, ...], hold_ticks: int
+    tick: int, right: tuple[int, ...], low: int, velocity: int, hits: tuple[int, ...] = ()
 ) -> list[Asked]:
-    """Return both hands' landing at *tick*: the chord under its *top* note, over *low* and its octave."""
-    right = Strike(
-        landing_pitches(top, chord),
-        right_velocity(velocity),
-        Hand.RIGHT,
-        Role.MELODY,
-        hold_ticks,
-        until_next=True,
-        weight=2.0,
-    )
-    left = Strike(
-        (low, low + 12),
-        left_velocity(velocity),
-        Hand.LEFT,
-        Role.BASS,
-        hold_ticks,
-        until_next=True,
-        fingers=(5, 1),
-        weight=2.0,
-    )
-    return [Asked(tick, left, hits), Asked(tick, right, hits)]
+    """Return both hands' landing at *tick*: the pitches of the *right* hand over *low* and its octave."""
+    hold_ticks = round(LANDING_QUARTERS * 960)
+    loud, soft = right_velocity(velocity), left_velocity(velocity)
+    low_octave = (low, low + 12)
+    return [
+        Asked(tick, Strike(low_octave, soft, Hand.LEFT, Role.BASS, hold_ticks, True, (5, 1), 2.0), hits),
+        Asked(tick, Strike(right, loud, Hand.RIGHT, Role.MELODY, hold_ticks, True, (), 2.0), hits),
+    ]
