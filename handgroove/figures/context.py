@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -40,9 +41,10 @@ class Song:
         """Return the chord at *tick* (a hair early counts as on time); where none sounds, the next or the tonic's."""
         spans = self.harmony.spans
         index = self.harmony.index_at(tick + EARLY_TICKS)
-        for span in (*spans[index : index + 2], *reversed(spans[:index])):
-            if span.chord is not None:
-                return span.chord
+        for other in (index, index + 1, *range(index - 1, -1, -1)):
+            chord = spans[other].chord if other < len(spans) else None
+            if chord is not None:
+                return chord
         return self._tonic
 
     def low_at(self, tick: int) -> int:
@@ -57,7 +59,10 @@ class Song:
 
     def hits_at(self, tick: int) -> tuple[int, ...]:
         """Return the indices of the hits at *tick*, give or take a hair."""
-        return tuple(i for i, hit in enumerate(self.groove.hits) if abs(hit.tick - tick) <= EARLY_TICKS)
+        hits = self.groove.hits
+        first = bisect_left(hits, tick - EARLY_TICKS, key=lambda hit: hit.tick)
+        last = bisect_right(hits, tick + EARLY_TICKS, key=lambda hit: hit.tick)
+        return tuple(range(first, last))
 
     def lands(self, hits: Sequence[int]) -> bool:
         """Return whether a crash or kick is among *hits*: the drummer lands there."""
