@@ -42,7 +42,7 @@ class Song:
         spans = self.harmony.spans
         index = self.harmony.index_at(tick + EARLY_TICKS)
         for other in (index, index + 1, *range(index - 1, -1, -1)):
-            chord = spans[other].chord if other < len(spans) else None
+            chord: Chord | None = spans[other].chord if other < len(spans) else None
             if chord is not None:
                 return chord
         return self._tonic
