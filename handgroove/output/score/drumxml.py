@@ -54,15 +54,13 @@ def _attributes(measure: Measure, *, first: bool) -> Iterator[str]:
 
 def _symbol(symbol: Symbol, number: int) -> Iterator[str]:
     length, voice = f"<duration>{symbol.length_ticks}</duration>", f"<voice>{number}</voice>"
-    if symbol.hidden:
-        yield f"<forward>{length}{voice}</forward>"
-        return
     kind = f"<type>{symbol.type}</type>{'<dot/>' * symbol.dots}"
     above = tuplet_notation(symbol)
     if not symbol.heads:
         rest, kind = ('<rest measure="yes"/>', "") if symbol.whole_bar else ("<rest/>", kind)
         notations = f"<notations>{above}</notations>" if above else ""
-        yield f"<note>{rest}{length}{voice}{kind}{time_modification(symbol)}{notations}</note>"
+        hidden = ' print-object="no"' if symbol.hidden else ""
+        yield f"<note{hidden}>{rest}{length}{voice}{kind}{time_modification(symbol)}{notations}</note>"
         return
     for index, head in enumerate(symbol.heads):
         yield _note(head, symbol, index, length, voice, kind, above)

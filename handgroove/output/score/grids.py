@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handgroove.groove.hits import Feel
-from handgroove.output.score.metre import shift_ticks
+from handgroove.output.score.metre import STEP, shift_ticks
 from handgroove.output.score.swing import straighten, swing, swings
 from handgroove.timeline import Bar
 
@@ -53,10 +53,7 @@ def grids_for(length_ticks: int, feel: Feel) -> tuple[Grid, ...]:
         if not swings(feel):
             return _STRAIGHT
         return _SWUNG_EIGHTHS if feel.swing_unit_ticks == 480 else _SWUNG_SIXTEENTHS
-    parts = [p for p in (1, 2, 4, 8, 16) if length_ticks % p == 0 and length_ticks // p >= 120]
-    parts += [
-        length_ticks // s for s in (480, 240, 120) if length_ticks % s == 0 and length_ticks // s not in parts
-    ]
+    parts = [p for p in (1, 2, 3, 4, 6, 8) if length_ticks % (p * STEP) == 0]
     return tuple((part, False, index * 0.8) for index, part in enumerate(parts))
 
 

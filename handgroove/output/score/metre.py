@@ -103,7 +103,7 @@ def _may_rest(metre: Metre, start: int, end: int) -> bool:
     whole_beats = metre.is_compound and length % metre.beat_ticks == 0
     if length not in VALUES or (VALUES[length][1] and not whole_beats):
         return False
-    most = max((level(metre, o) for o in range(start - start % STEP + STEP, end, STEP)), default=0)
+    most = max((level(metre, o) for o in range(start - start % STEP + STEP, end, STEP)), default=-1)
     first, last = level(metre, start), level(metre, end)
     if most >= BEAT:
         return first > most and last > most

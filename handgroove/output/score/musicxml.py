@@ -133,13 +133,7 @@ class Writer:
                 tick, _, element = floats[at]
                 yield _with_offset(element, max(0, tick - symbol.tick))
                 at += 1
-            if symbol.hidden:
-                staff = _STAFF_OF_VOICE[number]
-                yield (
-                    f"<forward><duration>{symbol.length_ticks}</duration><voice>{number}</voice>"
-                    f"<staff>{staff}</staff></forward>"
-                )
-            elif not symbol.heads:
+            if not symbol.heads:
                 yield self._rest(symbol, number)
             else:
                 yield from self._chord(symbol, number)
@@ -152,7 +146,8 @@ class Writer:
         body = f"{rest}<duration>{symbol.length_ticks}</duration><voice>{number}</voice>{kind}"
         body += time_modification(symbol) + f"<staff>{_STAFF_OF_VOICE[number]}</staff>"
         notations = tuplet_notation(symbol)
-        return f"<note>{body}{f'<notations>{notations}</notations>' if notations else ''}</note>"
+        hidden = ' print-object="no"' if symbol.hidden else ""
+        return f"<note{hidden}>{body}{f'<notations>{notations}</notations>' if notations else ''}</note>"
 
     def _chord(self, symbol: Symbol, number: int) -> Iterator[str]:
         stem = f"<stem>{symbol.stem}</stem>" if symbol.stem else ""
