@@ -17,20 +17,20 @@ from handgroove.hands.rules import Weights, ordered_span, pair_cost, span_cost, 
 
 # The rules' weights, chosen by search so that the handbook's scales and arpeggios come out (see tests/references).
 TUNED = Weights(
-    stretch=0.75,
+    stretch=1.0,
     small_span=0.5,
-    large_span=0.5,
-    position_count=1.0,
+    large_span=0.75,
+    position_count=0.1,
     position_size=0.5,
     weak_finger=0.75,
-    three_four_five=1.0,
+    three_four_five=0.75,
     three_to_four=0.1,
     four_on_black=0.1,
     thumb_on_black=4.0,
-    five_on_black=3.0,
+    five_on_black=4.0,
     thumb_passing=3.0,
     large_points=1.0,
-    weak=(4, 5),
+    weak=(4,),
     second_over_thumb=1.0,
 )
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 from handgroove.hands.apart import HIGHEST, LOWEST, move_octave
 from handgroove.hands.changes import GHOST_WEIGHT, Changes
 from handgroove.hands.reasons import format_rate, name_role
-from handgroove.hands.wishes import Wish
+from handgroove.hands.wishes import KEPT_WORTH, Wish
 from handgroove.part import Change
 from handgroove.strike import Hand, Role
 
@@ -69,6 +69,8 @@ def _spread(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> None:
 
 def is_light(wish: Wish) -> bool:
     """Return whether *wish* may go for the sake of a quick neighbour on its key."""
+    if wish.worth >= KEPT_WORTH:
+        return False
     return wish.grace or wish.weight < GHOST_WEIGHT or wish.role in (Role.COMPING, Role.COLOUR)
 
 

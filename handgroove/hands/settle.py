@@ -18,12 +18,10 @@ from handgroove.hands.repeats import thin_repeats
 from handgroove.hands.rescue import rescue
 from handgroove.hands.search import Search, cut_into_slices
 from handgroove.hands.variants import Opener
-from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next, merge_strokes, take_apart
+from handgroove.hands.wishes import KEPT_WORTH, Clock, Wish, clock_of, end_at_next, merge_strokes, take_apart
 from handgroove.part import Change, Note, Omission
 from handgroove.strike import Asked, Hand
 from handgroove.timeline import Timeline
-
-KEPT_WORTH = 1000.0  # what the user says to keep outweighs all else
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +79,7 @@ def _settle_hand(
     """Return what one hand plays of *wishes*, fingered, and what it had to drop and why."""
     costs = make_costs(player.size(hand), player.speeds)
     slices = cut_into_slices(wishes)
-    opener = Opener(player, hand, costs.model, Neighbours(other), timeline)
+    opener = Opener(player, hand, costs, Neighbours(other), timeline)
     steps = Search(costs, [wish.worth for wish in wishes], opener).run(slices)
     return apply_steps(steps, slices, wishes, costs.model, timeline, clock, changes)
 

@@ -9,45 +9,62 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 
 from handgroove.hands.apart import HIGHEST, LOWEST, Neighbours, clash, overlap
-from handgroove.hands.model import MIRROR, HandModel
+from handgroove.hands.costs import Costs
+from handgroove.hands.model import MIRROR
 from handgroove.hands.player import Player
-from handgroove.hands.search import Slice, Sound, Variant, as_asked
+from handgroove.hands.search import NO_FINGERS, Slice, Sound, Variant, as_asked
 from handgroove.hands.wishes import Wish, clock_of
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline
 
 OCTAVE_LOSS = 0.45  # share of a note's worth: the part of it that is its register
-ROLL_LOSS = 0.3  # of the low note, which is cut to a grace note's length
+MELODY_OCTAVE_LOSS = 0.9  # a tune's contour is most of it
+HELPED = 0.35  # of its worth is lost where a note has to go but the other hand can take it
+ROLL_LOSS = 0.3  # of the best note's worth: the low note is cut short and the others come late
 INNER = 0.7  # an inner note of a chord is missed less than its top or bottom
 TOP = 1.2
-ROLL_BEYOND = 4  # semitones over the hand's reach that a roll can bridge
-MOST_VARIANTS = 6
+ROLL_BEYOND = 3  # semitones over the hand's reach that a roll can bridge
+MOST_CHANGES = 4  # variants tried beside the slice as asked, its best note alone, and nothing
+NEAR_TICKS = 120  # around a note, in which the other hand must not be far away
+MOST_CHOSEN = 6  # notes of a slice among which what goes is chosen
 
 
 class Opener:
     """Opens slices of one hand: knows its model, and where the other hand is."""
 
     def __init__(
-        self, player: Player, hand: Hand, model: HandModel, other: Neighbours, timeline: Timeline
+        self, player: Player, hand: Hand, costs: Costs, other: Neighbours, timeline: Timeline
     ) -> None:
-        self.player, self.hand, self.model, self.other = player, hand, model, other
+        self.player, self.hand, self.costs, self.other = player, hand, costs, other
+        self.model = costs.model
         self.timeline, self.clock = timeline, clock_of(timeline)
         self.action_sec = 1 / player.speeds.action_hz
 
     def __call__(self, piece: Slice) -> tuple[Variant, ...]:
-        """Return the variants of *piece*, as asked first, leaving everything out last."""
+        """Return the variants of *piece*, as asked first, leaving everything out last; all that fingers can span."""
         whole = as_asked(piece)
         worths = self._worths(piece, whole)
-        variants = [
-            *self._octaves(piece, whole),
-            *self._rolls(whole, worths),
-            *self._thinned(whole, worths),
-        ]
+        variants = [*self._octaves(piece, whole), *self._thinned(whole, worths)]
         variants.sort(key=lambda variant: variant.loss)
+        few = [*self._rolls(whole, worths), *islice(filter(self._is_spanned, variants), MOST_CHANGES)]
+        few.sort(key=lambda variant: variant.loss)
+        if len(whole.sounds) > 2:
+            few.append(self._only_best(whole, worths))
         nothing = Variant((), sum(worths.values()), "left out", tuple(worths))
-        return (whole, *variants[: MOST_VARIANTS - 2], nothing)
+        return (whole, *few, nothing)
+
+    def _is_spanned(self, variant: Variant) -> bool:
+        """Return whether some fingers span all of *variant*."""
+        return bool(self.costs.shapes(variant.views, NO_FINGERS[: len(variant.sounds)]))
+
+    def _only_best(self, whole: Variant, worths: dict[int, float]) -> Variant:
+        """Return the slice with nothing but its most important note."""
+        best = max(whole.sounds, key=lambda sound: (worths[sound.note], -sound.note))
+        gone = tuple(sound.note for sound in whole.sounds if sound is not best)
+        return Variant((best,), sum(worths[note] for note in gone), "left out", gone)
 
     def _worths(self, piece: Slice, whole: Variant) -> dict[int, float]:
         """Return what each note is worth where it stands in its chord."""
@@ -59,19 +76,30 @@ class Opener:
                 worths[sound.note] *= INNER
             elif len(sounds) > 1 and wish.role in (Role.COMPING, Role.COLOUR) and self._is_top(place, sounds):
                 worths[sound.note] *= TOP
+        if len(sounds) > 1:
+            inner = sounds[0] if self.hand is Hand.RIGHT else sounds[-1]  # the one next to the other hand
+            if self._can_help(piece.wishes[inner.note - piece.first]):
+                worths[inner.note] *= HELPED
         return worths
+
+    def _can_help(self, wish: Wish) -> bool:
+        """Return whether the other hand is near and free enough to take *wish*; a guess, checked in the end."""
+        near = self.other.near(wish.tick - NEAR_TICKS, wish.end_tick + NEAR_TICKS)
+        pitches = [neighbour.pitch for neighbour in near] + [wish.pitch]
+        reach = self.player.size(self.hand.other).most
+        return len(near) < 4 and max(pitches) - min(pitches) <= reach and not wish.grace
 
     def _is_top(self, place: int, sounds: tuple[Sound, ...]) -> bool:
         return place == (len(sounds) - 1 if self.hand is Hand.RIGHT else 0)
 
     def _thinned(self, whole: Variant, worths: dict[int, float]) -> Iterator[Variant]:
-        """Yield the slice with one note gone, then two ..., cheapest first."""
-        sounds = whole.sounds
-        count = len(sounds)
-        for mask in range(1, 2 ** min(count, 6) - 1):
-            gone = tuple(sounds[i].note for i in range(min(count, 6)) if mask >> i & 1)
-            kept = tuple(sound for sound in sounds if sound.note not in gone)
-            yield Variant(kept, sum(worths[note] for note in gone), "left out", gone)
+        """Yield the slice with one note gone, then two ...; of more than six, the least important go at once."""
+        ranked = sorted(whole.sounds, key=lambda sound: (-worths[sound.note], sound.note))
+        few, surplus = ranked[:MOST_CHOSEN], tuple(sound.note for sound in ranked[MOST_CHOSEN:])
+        for mask in range(0 if surplus else 1, 2 ** len(few) - 1):
+            gone = surplus + tuple([sound.note for at, sound in enumerate(few) if mask >> at & 1])
+            kept = tuple([sound for sound in whole.sounds if sound.note not in gone])
+            yield Variant(kept, sum([worths[note] for note in gone]), "left out", gone)
 
     def _octaves(self, piece: Slice, whole: Variant) -> Iterator[Variant]:
         """Yield the slice with one note an octave up or down, where the other hand leaves room."""
@@ -87,7 +115,8 @@ class Opener:
                 moved = [replace(s, view=view) if s is sound else s for s in whole.sounds]
                 moved.sort(key=lambda s: (s.view, s.sec))
                 change = "up" if up > 0 else "down"
-                yield Variant(tuple(moved), wish.worth * OCTAVE_LOSS, change, (sound.note,))
+                share = MELODY_OCTAVE_LOSS if wish.role is Role.MELODY else OCTAVE_LOSS
+                yield Variant(tuple(moved), wish.worth * share, change, (sound.note,))
 
     def _has_room(self, wish: Wish, pitch: int) -> bool:
         """Return whether the hand could play *wish* at *pitch* without meeting the other."""
@@ -102,12 +131,21 @@ class Opener:
         if not 0 < beyond <= ROLL_BEYOND:
             return
         low = sounds[0] if self.hand is Hand.RIGHT else sounds[-1]
-        later = self._whole_tick(low.sec + self.model.jump_sec(beyond + 2) + 0.01)
+        later = self._whole_tick(low.sec + self.model.jump_sec(beyond) + 0.005)
         if any(s is not low and s.end_sec <= later + 0.05 for s in sounds):
             return
-        rolled = tuple(replace(s, end_sec=later) if s is low else replace(s, sec=later) for s in sounds)
-        loss = worths[low.note] * ROLL_LOSS + 0.05 * sum(worths.values())
-        yield Variant(rolled, loss, "rolled", (*(s.note for s in sounds if s is not low), low.note))
+        upper = tuple(s for s in sounds if s is not low)
+        finger = 1 if self.hand is Hand.RIGHT else 5
+        shapes = self.costs.shapes(tuple(s.view for s in upper), NO_FINGERS[: len(upper)])
+        far = 6 - finger  # the two ends of the hand are what reaches farthest
+        fingers = next((s.fingers for s in shapes if finger not in s.fingers and far in s.fingers), None)
+        if fingers is None:
+            return
+        rolled = [replace(s, sec=later, finger=f) for s, f in zip(upper, fingers, strict=True)]
+        rolled.append(replace(low, end_sec=later, finger=finger))
+        rolled.sort(key=lambda s: s.view)
+        loss = max(worths.values()) * (ROLL_LOSS + 0.05 * len(sounds))
+        yield Variant(tuple(rolled), loss, "rolled", (*(s.note for s in upper), low.note))
 
     def _whole_tick(self, sec: float) -> float:
         """Return the seconds of the first tick at or after *sec*."""

@@ -94,6 +94,7 @@ def clock_of(timeline: Timeline) -> Clock:
 # outweighs a whole chord of a lesser one, and a ghost is worth less than a main stroke of the next. Design choice.
 _WORTH = (32.0, 16.0, 8.0, 4.0, 2.0, 1.0)
 GRACE_WORTH = 0.4
+KEPT_WORTH = 1000.0  # added to what the user says to keep: it outweighs all else
 
 
 def worth_of(player: Player, role: Role, weight: float, velocity: int, grace: bool) -> float:
