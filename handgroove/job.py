@@ -17,6 +17,7 @@ from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, lay_chart
 from handgroove.harmony.low import plan_low
 from handgroove.harmony.pedal import plan_pedal
+from handgroove.harmony.release import end_with_chords
 from handgroove.harmony.voicings import plan_voicings
 from handgroove.host.chain import Chain, make_links
 from handgroove.host.placing import PlannedPlacing
@@ -72,7 +73,7 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     settled = settle(asked, player, timeline, keep=kept, leave_out=unwanted)
 
     changes = (*unanswered, *sung.omissions, *simplified, *settled.omissions)
-    notes = end_with(settled.notes, timeline.end_tick)
+    notes = end_with(end_with_chords(settled.notes, harmony), timeline.end_tick)
 
     return Part(
         title=(chart.title if chart else "") or groove.title,
