@@ -16,6 +16,7 @@ from handgroove.part import Part
 from handgroove.patterns import Pattern, read_pattern
 from handgroove.picks import Picked
 
+MOST = 9  # readings: a key each, 1 to 9
 _LENGTH_STEP_TICKS = 120
 _LOUDNESS_STEP = 8
 
@@ -75,7 +76,8 @@ def make_readings(job: Job, wishes: Wishes, span: tuple[int, int], kept: Picked 
                 messages.append(f"{way.name}: the same notes here as {twin.name!r}, left out")
             if len(found) == wanted:
                 break
-    return Readings(tuple(found), tuple(messages))
+    messages += [f"{reading.name}: left out, since a page has {MOST} keys" for reading in found[MOST:]]
+    return Readings(tuple(found[:MOST]), tuple(messages))
 
 
 def _find_twin(reading: Reading, found: list[Reading], span: tuple[int, int], least: float) -> Reading | None:

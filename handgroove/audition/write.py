@@ -22,7 +22,6 @@ from handgroove.picks import Picks, picks_path, read_picks, write_picks
 from handgroove.timeline import Timeline
 
 PAGE, NUMBERS, DRUMS = "audition.html", "readings.json", "drums.wav"
-MOST_READINGS = 9  # a key each
 USUAL_BARS = 8
 
 
@@ -59,7 +58,7 @@ def write_audition(
 ) -> Iterator[Path]:
     """Write all recordings, the page and the numbers into *folder*, yielding each file when it is written."""
     instrument = read_instrument(soundfont)
-    made = readings.readings[:MOST_READINGS]
+    made = readings.readings
     takes = []
     for number, reading in enumerate(made, start=1):
         name = f"reading-{number}.wav"

@@ -103,6 +103,24 @@ def test_twins_are_left_out_and_told() -> None:
     assert "the same notes" in made.messages[0]
 
 
+def test_more_than_nine_are_told() -> None:
+    """A page has nine keys: what is beyond them is left out, and told."""
+    names = [
+        "disco",
+        "bossa nova",
+        "samba",
+        "two beat",
+        "tresillo",
+        "breakbeat",
+        "train beat",
+        "half time",
+        "cha cha",
+    ]
+    made = make(Wishes([Level.EASIER, Level.HARDER], names, list(Idiom)[1:], []))
+    assert len(made.readings) == 9
+    assert any("a page has 9 keys" in message for message in made.messages)
+
+
 def test_an_unknown_pattern_is_refused() -> None:
     """A pattern that is not there is refused in the usual words."""
     with pytest.raises(HandgrooveError, match="expected the name of a pattern"):
