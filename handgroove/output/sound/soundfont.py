@@ -1,6 +1,6 @@
 """SoundFonts: read from SF2 or SF3 files into regions (which sample sounds for which key, and how).
 
-Source: *SoundFont Technical Specification*, version 2.04 (E-mu Systems / Creative Technology, 2006): chunks of
+Source: *SoundFont Technical Specification*, version 2.04 (2006): chunks of
 section 4 to 7, generators and their units of section 8.1.2. SF3 is the same file with each sample as an Ogg Vorbis
 stream: the sample's start and end count bytes, and bit 4 of its type is set. Modulators, 24-bit extensions and the
 low-frequency oscillators are not read; a piano has no use for them. Times are in seconds, pitches MIDI note numbers.
