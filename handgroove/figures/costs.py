@@ -58,6 +58,8 @@ THRICE = 2.0
 OFF_MOTIVE = 2.4
 ON_MOTIVE = -0.14
 FAST_PER_SEC = 6.0
+REPEATED_PER_SEC = 8.0  # a key struck again faster than this needs another finger each time
+TOO_FAST = 3.0
 OVER_EDGE = 0.5
 
 LANDING_STEP = {1: -0.5, 2: -0.2, 0: 1.6, 3: 0.9, 4: 1.1}
@@ -101,7 +103,7 @@ def speed_cost(semitones: int, per_sec: float) -> float:
     """Return what an interval costs at *per_sec* notes a second: wide or repeated ones grow hard when it is fast."""
     haste = max(0.0, per_sec - FAST_PER_SEC)
     if semitones == 0:
-        return 0.35 * haste
+        return 0.35 * haste + (TOO_FAST if per_sec > REPEATED_PER_SEC else 0.0)
     return 0.06 * haste * max(0, abs(semitones) - 4)
 
 

@@ -12,7 +12,7 @@ from handgroove.figures.frame import Frame, make_frame
 from handgroove.figures.line import make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.figures.settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
-from handgroove.groove.kit import Family, Piece
+from handgroove.groove.kit import Family
 from handgroove.strike import Asked
 
 BOTH_HANDS = frozenset(
@@ -69,15 +69,12 @@ def _dress(
 def taken_hits(song: Song, indices: Sequence[int], settings: FigureSettings) -> tuple[int, ...]:
     """Return which of the hits *indices* the figure's hands have no room for beside it: the chain leaves them alone.
 
-    With one hand at the figure the other keeps the kick; with both, nothing else is played. A foot's hat costs no
-    hand, so it is never taken.
+    With one hand at the figure the other keeps the kick; with both, nothing else is played. A pedalled hat is a foot
+    at the drums but a hand at the piano, so it goes with the other hats.
     """
     both = settings.sharing is Sharing.BOTH or settings.doubling is Doubling.OCTAVES
     families = BOTH_HANDS if both else ONE_HAND
-    hits = song.groove.hits
-    return tuple(
-        i for i in indices if hits[i].piece.family in families and hits[i].piece is not Piece.PEDAL_HAT
-    )
+    return tuple(index for index in indices if song.groove.hits[index].piece.family in families)
 
 
 def _land(song: Song, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:

@@ -17,7 +17,7 @@ from handgroove.figures.hook_line import Line, find_answer, find_ideas, find_lea
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
 from handgroove.figures.pitches import pitch_name
 from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.groove.kit import Family, Piece
+from handgroove.groove.kit import Family
 from handgroove.groove.know import Knowledge
 from handgroove.harmony.chord import Chord
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -189,7 +189,7 @@ def _time_hits(known: Knowledge, bars: Bars) -> tuple[int, ...]:
         part.first + number
         for part in known.bars[bars.first : bars.last + 1]
         for number, hit in enumerate(part.hits)
-        if hit.piece.family in KEEPS_TIME and hit.piece is not Piece.PEDAL_HAT
+        if hit.piece.family in KEEPS_TIME
     )
 
 

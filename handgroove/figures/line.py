@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from handgroove.figures.settings import FigureSettings
+from handgroove.groove.barlines import EARLY_TICKS
 from handgroove.groove.hits import Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.levels import Levels
@@ -51,9 +52,12 @@ def make_line(
     settings: FigureSettings,
     also: frozenset[Family] = frozenset(),
 ) -> tuple[Onset, ...]:
-    """Make the line of the groove's hits *indices* that are sung (and the families *also*), up to *end_tick*."""
+    """Make the line of the groove's hits *indices* that are sung (and the families *also*), up to *end_tick*.
+
+    A hit a hair before *end_tick* belongs to what comes there.
+    """
     chosen = [(i, groove.hits[i]) for i in indices if groove.hits[i].piece.family in SUNG | also]
-    chosen = [(i, hit) for i, hit in chosen if hit.tick < end_tick]
+    chosen = [(i, hit) for i, hit in chosen if hit.tick < end_tick - EARLY_TICKS]
     if not chosen:
         return ()
     per_sec = groove.timeline.tempo_at(chosen[0][1].tick) * 16

@@ -139,7 +139,7 @@ def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:
     filled = len(knowledge.fill_bars)
     if filled <= MOST_FILLED * struck or len(knowledge.fills) == 1:
         return knowledge.fills, []
-    message = f"{filled} of {struck} bars leave the groove, so they are played as groove: no fill stands out as a figure"
+    message = f"{filled} of {struck} bars leave the groove, so they are played as groove: no fill stands out"
     return (), [message]
 
 

@@ -100,9 +100,9 @@ def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:
     snares = {slot for slot, voice in cells.cells if voice is Voice.SNARE}
     on_beats = {slot // per_beat for slot in snares if slot % per_beat == 0}
     between = {slot // per_beat for slot in snares if slot % per_beat == (per_beat + 1) // 2}
-    if len(between) >= 3 and not {1, 3} <= on_beats:
+    if per_beat % 2 == 0 and len(between) >= 3 and not on_beats:
         return TimeFeel.DOUBLE
-    if on_beats == {2}:
+    if on_beats == {2} and len(between) < 2:
         return TimeFeel.HALF
     if {1, 3} & on_beats and 2 not in on_beats:
         return TimeFeel.AS_WRITTEN
@@ -110,14 +110,14 @@ def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:
 
 
 def find_time_feels(bars: Sequence[BarHits], cells: Sequence[BarCells]) -> tuple[Stretch, ...]:
-    """Return the stretches of two bars and more that go in half- or double-time."""
+    """Return the stretches of three bars and more that go in half- or double-time."""
     feels = [find_time_feel(bar, part.bar.metre) for part, bar in zip(bars, cells, strict=True)]
     for index in range(1, len(feels)):
         feels[index] = feels[index] or feels[index - 1]
     found = []
     for feel, run in groupby(zip(feels, bars, strict=True), key=lambda item: item[0]):
         numbers = [part.bar.number for _, part in run]
-        if feel in (TimeFeel.HALF, TimeFeel.DOUBLE) and len(numbers) > 1:
+        if feel in (TimeFeel.HALF, TimeFeel.DOUBLE) and len(numbers) > 2:
             found.append(Stretch(numbers[0], numbers[-1], feel.value))
     return tuple(found)
 
