@@ -180,10 +180,14 @@ def _print(pattern: Pattern) -> None:
     from rich.padding import Padding
     from rich.table import Table
 
+    from handgroove.timeline import TICKS_PER_QUARTER
+
     console = Console(highlight=False)
-    console.print(
-        f"[bold]{pattern.title}[/bold]  {pattern.metre}, {pattern.tempo_bpm} to the minute, {_feel(pattern)}"
-    )
+    quarters = (
+        "" if pattern.metre.beat_ticks == TICKS_PER_QUARTER else "quarters "
+    )  # the beat is another note
+    tempo = f"{pattern.tempo_bpm} {quarters}to the minute"
+    console.print(f"[bold]{pattern.title}[/bold]  {pattern.metre}, {tempo}, {_feel(pattern)}")
     if pattern.about:
         console.print(Padding(pattern.about, (0, 0, 1, 0)))
     if pattern.bars:

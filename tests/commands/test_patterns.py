@@ -37,6 +37,13 @@ def test_show_prints_grid_fills_and_hands(name: str) -> None:
     assert "kick:" in shown.output
 
 
+def test_a_tempo_names_its_note_where_the_beat_is_another() -> None:
+    """In 12/8 and 7/8 the tempo is said to count quarters, since the beat is not one; in 4/4 the beat goes unsaid."""
+    assert "12/8, 96 quarters to the minute" in run(app, ["show", "ballad-12-8"]).output
+    assert "7/8, 126 quarters to the minute" in run(app, ["show", "seven-eight"]).output
+    assert "4/4, 112 to the minute" in run(app, ["show", "straight-eighths"]).output
+
+
 def test_what_is_shown_can_be_pasted() -> None:
     """The rows on the screen are the rows of the file."""
     shown = run(app, ["show", "straight-eighths"]).output

@@ -2,7 +2,9 @@
 
 Sources: G. Toussaint (2002), "A mathematical analysis of African, Brazilian and Cuban clave rhythms", BRIDGES:
 Mathematical Connections in Art, Music, and Science, for the son and bossa-nova timelines (sixteen pulses);
-G. Toussaint (2013), *The Geometry of Musical Rhythm*, for the bembé bell (twelve pulses).
+G. Toussaint (2013), *The Geometry of Musical Rhythm*, for the bembé bell (twelve pulses);
+G. Toussaint (2005), "The Euclidean algorithm generates traditional musical rhythms", BRIDGES: Mathematical Connections
+in Art, Music, and Science, for the cowbell of samba: E(9,16) from its fourth onset (sixteen pulses).
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from handgroove.patterns import read_pattern
     [
         ("bossa-nova", Piece.SIDE_STICK, 1, "x..x..x...x..x.."),
         ("second-line", Piece.SNARE, 100, "x..x..x...x.x..."),  # its accents are the son timeline
+        ("samba", Piece.SNARE, 100, "x.x.xx.x.x.x.xx."),  # its accents are the cowbell's
         ("bell-12-8", Piece.RIDE_BELL, 1, "x.x.xx.x.x.x"),
     ],
 )
