@@ -1,7 +1,7 @@
 """Charts: the chords of a song, bar by bar, as players write them by hand.
 
-    title: Standing In              # everything after a # that stands alone is a remark
-    key: A minor                    # C, Bb major, F#m ...
+    title: Standing In
+    key: A minor                    # C, Bb major, F#m ...; what follows a # that stands alone is a remark
     metre: 4/4
     tempo: 112                      # quarter notes a minute
     feel: straight                  # straight, swing, shuffle; "swing 1.8", "swing sixteenths"

@@ -10,6 +10,7 @@ from handgroove.harmony.chart_model import Chart, ChartBar, ChartChord, Cue
 from handgroove.timeline import Metre
 
 BARS_A_LINE = 4
+_NO_BRACKETS = str.maketrans("[]", "()")
 
 
 def format_chart(chart: Chart) -> str:
@@ -19,14 +20,15 @@ def format_chart(chart: Chart) -> str:
     row: list[str] = []
     before: ChartBar | None = None
     for bar in chart.bars:
-        if row and (bar.section or len(row) == BARS_A_LINE):
+        section = _one_line(bar.section).translate(_NO_BRACKETS)
+        if row and (section or len(row) == BARS_A_LINE):
             lines.append(f"| {' | '.join(row)} |")
             row = []
-        if bar.section:
-            lines += ["", f"[{bar.section}]"]
+        if section:
+            lines += ["", f"[{section}]"]
         mark = f"{bar.metre} " if bar.metre else ""
         metre = bar.metre or metre
-        same = before is not None and bar.metre is None and bar.chords == before.chords and not bar.section
+        same = before is not None and bar.metre is None and bar.chords == before.chords and not section
         row.append("%" if same else mark + _format_bar(bar, metre))
         before = bar
     if row:
@@ -34,9 +36,14 @@ def format_chart(chart: Chart) -> str:
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
+def _one_line(text: str) -> str:
+    """Return *text* on one line: names that came from other files may hold anything."""
+    return " ".join(text.split())
+
+
 def _head_lines(chart: Chart, metre: Metre) -> list[str]:
     """Return the lines that the head needs."""
-    lines = [f"title: {chart.title}"] if chart.title else []
+    lines = [f"title: {_one_line(chart.title)}"] if chart.title else []
     if chart.key:
         lines.append(f"key: {chart.key}")
     if chart.metre:

@@ -12,6 +12,7 @@ from handgroove.harmony.form import MOST_BARS, WrittenBar
 from handgroove.harmony.symbols import point_at, shorten
 
 _REMARK = re.compile(r"(?:^|(?<=\s))#(?=\s|$).*|^\s*#.*")
+_TITLE = re.compile(r"\s*title\s*:", re.IGNORECASE)
 _HEAD_LINE = re.compile(r"\s*([A-Za-z]+)\s*:(?!\|)(.*)")
 _TOKEN = re.compile(
     r"""(?P<section>\[[^\]]*\]?)|(?P<close>:\|+:?)|(?P<open>\|+:)|(?P<bar>\|+)"""
@@ -41,7 +42,9 @@ class Scanner:
         for number, full in enumerate(self.lines, 1):
             if self.is_hopeless:
                 return
-            line = _REMARK.sub("", full).rstrip()
+            line = (
+                full if _TITLE.match(full) else _REMARK.sub("", full).rstrip()
+            )  # a title may have a # in it
             match = _HEAD_LINE.fullmatch(line)
             if match:
                 self._head_line(number, match)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -198,6 +199,15 @@ def test_huge_charts_are_refused_briefly(text: str, told: str) -> None:
     with pytest.raises(HandgrooveError, match=told) as caught:
         parse_chart(text)
     assert len(str(caught.value)) < 8000
+
+
+def test_names_from_elsewhere_are_written_readably() -> None:
+    """A title with a # in it comes back; brackets and line breaks in names do no harm."""
+    chart = parse_chart("title: Number # 9\n| C |")
+    assert parse_chart(format_chart(chart)) == chart
+    wild = replace(chart, title="a\nb", bars=(replace(chart.bars[0], section="x [y]\n"),))
+    again = parse_chart(format_chart(wild))
+    assert (again.title, again.bars[0].section) == ("a b", "x (y)")
 
 
 def test_repeated_bars_are_written_short() -> None:
