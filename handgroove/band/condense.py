@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from handgroove.band.backing import ask_strokes, complete_chords, find_strokes, lean_on
 from handgroove.band.choices import Choices, Placed, check_choices
 from handgroove.band.density import Density
 from handgroove.band.form import Form, Stop, find_form
 from handgroove.band.left import ask_bass, ask_time
 from handgroove.band.lines import Line, bass_line, hook_line, melody_line
 from handgroove.band.placing import BassPlacing
-from handgroove.band.right import ask_chords, ask_tune, fit_figures, fit_strikes, has_near
+from handgroove.band.right import ask_tune, fit_figures, fit_strikes, has_near
 from handgroove.band.roles import BandRole, Cast, find_roles
 from handgroove.band.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
 from handgroove.band.tracks import Band
@@ -164,8 +165,11 @@ def _ask_all(sketch: Sketch, pattern: Pattern, placed: Placed) -> _Asked:
     left = [item for item in struck if item.strike.hand is Hand.LEFT]
     right = [item for item in struck if item.strike.hand is Hand.RIGHT]
     names = [hit.piece.value for hit in form.groove.hits]
+    strokes = find_strokes(sketch)
+    right = lean_on(sketch, right, strokes)
     tutti = _ask_tutti(sketch, sorted(item.tick for item in right), sorted(item.tick for item in left))
-    right += [item for item in (*ask_chords(sketch), *tutti) if item.strike.hand is Hand.RIGHT]
+    right += [item for item in tutti if item.strike.hand is Hand.RIGHT]
+    right += ask_strokes(sketch, strokes, sorted(item.tick for item in right))
     left += [item for item in tutti if item.strike.hand is Hand.LEFT]
     kicks = sorted(
         item.tick for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1
@@ -180,7 +184,7 @@ def _ask_all(sketch: Sketch, pattern: Pattern, placed: Placed) -> _Asked:
     told = [
         f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
     ]
-    asked = _stopped(asked, form.stops, sketch.near)
+    asked = _stopped(complete_chords(sketch, asked), form.stops, sketch.near)
     return _Asked(asked, [*omissions, *gone], [*told, *figures.messages], figures.explanations)
 
 

@@ -71,6 +71,11 @@ class Line:
         index = bisect_right(self.ticks, tick)
         return self.notes[index] if index < len(self.notes) else None
 
+    def last_before(self, tick: int) -> LineNote | None:
+        """Return the last note that starts before *tick*."""
+        index = bisect_left(self.ticks, tick)
+        return self.notes[index - 1] if index else None
+
     def gaps(self, end_tick: int, least_ticks: int) -> list[tuple[int, int]]:
         """Return where nothing sounds for *least_ticks* and more, up to *end_tick*."""
         starts = [0, *(note.end_tick for note in self.notes)]

@@ -19,6 +19,7 @@ from handgroove.band.condense import Condensed
 from handgroove.band.roles import BandRole
 from handgroove.band.sections import Section
 from handgroove.band.sketch import Sketch
+from handgroove.band.tracks import clusters
 from handgroove.groove.kit import Family
 from handgroove.part import Note, Part
 from handgroove.strike import Hand
@@ -172,7 +173,8 @@ def _chords(part: Part) -> float | None:
 def accent_correlation(part: Part, sketch: Sketch) -> float | None:
     """Return how the accent profiles of band and part go together (Pearson's r), the mean over sections by their bars.
 
-    A profile is the mean loudness struck on each sixteenth of the bar: velocities added up over all that falls there.
+    A profile is how loud each sixteenth of the bar is struck: velocities added up over a section's bars, for the band
+    one for each player's stroke (doubles left out) and each limb of the drummer, for the piano one for each note.
     """
     total = weight = 0.0
     for section in sketch.form.sections:
@@ -193,10 +195,12 @@ def _profile_rows(part: Part, sketch: Sketch, section: Section) -> tuple[list[fl
         return (tick - section.start_tick + _SLOT_TICKS // 2) // _SLOT_TICKS % slots
 
     for cast in sketch.casts:
-        if cast.role is BandRole.UNUSED:
+        if cast.role in (BandRole.UNUSED, BandRole.DOUBLE):
             continue
-        for note in cast.track.between(section.start_tick - 120, section.end_tick - 120):
-            band_rows[slot(note.tick)] += note.velocity
+        notes = cast.track.between(section.start_tick - 120, section.end_tick - 120)
+        near = -1 if cast.role is BandRole.DRUMS else sketch.near  # each limb counts; a strum is one stroke
+        for group in clusters(notes, near):
+            band_rows[slot(group[0].tick)] += max(note.velocity for note in group)
     for struck in part.notes:
         if section.start_tick - 120 <= struck.tick < section.end_tick - 120:
             part_rows[slot(struck.tick)] += struck.velocity

@@ -7,11 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from handgroove.band.density import Density
-from handgroove.band.lines import Line, LineNote
-from handgroove.band.roles import BandRole
+from handgroove.band.lines import LineNote
 from handgroove.band.sketch import Sketch
-from handgroove.band.tracks import clusters
-from handgroove.groove.kit import Family
 from handgroove.harmony.chord import Chord
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -19,7 +16,8 @@ from handgroove.strike import Asked, Hand, Role, Strike
 FLOOR = 53  # F3: chords under a tune stay above the left hand's thumb
 _UNDER = 0.78  # chords under the tune are this much of their own loudness
 _LONG_SEC = 0.4  # a tune's note that goes on this long leaves the inner fingers free
-_SHORT_SEC = 0.12  # no chord is struck so soon before the tune's next note
+_SHORT_SEC = 0.19  # no chord is struck so soon before the tune's next note, or after the last chord under it
+_LEAP_SEC = 0.45  # so near to the tune a chord is struck within the hand's reach of it
 _RUN_SEC = 0.17  # a tune faster than this gets one note under it at most
 _THIRDS, _SEVENTHS, _FIFTHS = (3, 4, 5, 2), (10, 11, 9), (7, 6, 8)
 
@@ -105,8 +103,15 @@ def fit_strikes(
     """
     fitted: list[Asked] = []
     gone: list[Omission] = []
-    for item in asked:
+    last = -(10**6)
+    for item in sorted(asked, key=lambda one: one.tick):
         new = _fit(sketch, item)
+        if isinstance(new, Asked) and sketch.tune.onset(new.tick, sketch.near):
+            sec = (new.tick - last) / (sketch.band.timeline.tempo_at(new.tick) * 16)
+            if 0 < sec < _SHORT_SEC:
+                new = "it comes too soon after the last chord"
+        if isinstance(new, Asked):
+            last = new.tick
         if isinstance(new, Asked):
             fitted.append(new)
         else:
@@ -130,13 +135,7 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
         return "the tune's next note has the hand"
     held = sketch.tune.at(tick)
     if held is None:
-        pitches = tuple(p for p in strike.pitches if following is None or room > 960 or p < following.pitch)
-        return replace(
-            item,
-            strike=replace(
-                strike, pitches=pitches or strike.pitches[:1], hold_ticks=min(strike.hold_ticks, room)
-            ),
-        )
+        return _between(sketch, item, following, room / per_sec)
     left = held.end_tick - tick
     least = 1.0 if sketch.density is Density.USUAL else 0.5
     if left < _LONG_SEC * per_sec or strike.weight < least or strike.role is Role.COLOUR:
@@ -148,6 +147,25 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
         room / per_sec,
         inner=True,
     )
+
+
+def _between(sketch: Sketch, item: Asked, following: LineNote | None, room_sec: float) -> Asked | str:
+    """Return *item* in a rest of the tune: as asked, but within the hand's reach of a tune's note close by."""
+    strike, tick = item.strike, item.tick
+    before = sketch.tune.last_before(tick)
+    since_sec = (tick - before.tick) / (sketch.band.timeline.tempo_at(tick) * 16) if before else 9.0
+    near = following if room_sec <= since_sec else before
+    hold = strike.hold_ticks if following is None else min(strike.hold_ticks, following.tick - tick)
+    pitches = strike.pitches
+    reach = sketch.player.size(Hand.RIGHT).comfortable
+    if near is not None and min(room_sec, since_sec) < _LEAP_SEC:
+        far = pitches[0] < near.pitch - reach or pitches[-1] > near.pitch
+        chord = sketch.chord_at(tick)
+        if far and chord is not None:
+            pitches = beneath(chord, near.pitch, min(3, len(pitches)), reach)
+    if not pitches:
+        return "the hand has no time to go there and back"
+    return replace(item, strike=replace(strike, pitches=pitches, hold_ticks=hold, fingers=()))
 
 
 def _under(
@@ -180,47 +198,6 @@ def _under(
         until_next=True,
     )
     return replace(item, tick=item.tick if inner else note.tick, strike=new)
-
-
-def ask_chords(sketch: Sketch, wanted: Line | None = None) -> list[Asked]:
-    """Return the chord players' own rhythm as the right hand's strikes in bars where no hat or ride keeps time."""
-    timeline = sketch.band.timeline
-    keeping = {
-        timeline.bar_at(hit.tick + sketch.near).number
-        for hit in sketch.form.groove.hits
-        if hit.piece.family in (Family.HAT, Family.RIDE)
-    }
-    players = [c.track for c in sketch.casts if c.role is BandRole.CHORDS] or [
-        c.track for c in sketch.casts if c.role is BandRole.PAD
-    ]
-    if not players:
-        return []
-    notes = sorted((n for track in players for n in track.notes), key=lambda n: (n.tick, n.pitch))
-    asked: list[Asked] = []
-    last = -(10**9)
-    for group in clusters(notes, sketch.near):
-        tick = group[0].tick
-        if timeline.bar_at(tick + sketch.near).number in keeping or len({n.pitch for n in group}) < 2:
-            continue
-        if timeline.tick_to_sec(tick) - timeline.tick_to_sec(max(0, last)) < 0.14 and last >= 0:
-            continue
-        last = tick
-        voicing = sketch.voicing_at(tick)
-        if not voicing or sketch.chord_at(tick) is None:
-            continue
-        loud = max(n.velocity for n in group)
-        strong = sketch.is_strong(tick)
-        strike = Strike(
-            voicing,
-            max(1, round(20 + 0.5 * loud)),
-            Hand.RIGHT,
-            Role.COMPING,
-            max(120, *(n.length_ticks for n in group)),
-            until_next=True,
-            weight=1.2 if strong else 1.0,
-        )
-        asked.append(Asked(tick, strike))
-    return asked
 
 
 def has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:

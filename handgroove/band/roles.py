@@ -276,7 +276,7 @@ def _find_doubles(
             share = doubled_share(track, other, slack)
             alike = abs(features[track.name].polyphony - features[other.name].polyphony) < 0.8
             held = features[track.name].length / max(0.05, features[other.name].length)
-            if share >= 0.85 and alike and 0.4 < held < 2.5:
+            if share >= 0.85 and alike and 0.6 < held < 1.7:
                 why = f"{share:.0%} of its notes are {other.name}'s"
                 casts[track.name] = Cast(
                     track, BandRole.DOUBLE, round(min(0.98, share), 2), (why,), other.name

@@ -130,16 +130,16 @@ def _find_cuts(
     cuts = {0}
     first = 1 if bars[0].number == 0 and len(bars) > 1 else 0
     for stretch in drum_only:
+        if stretch.first not in index_of:  # a last stroke just before the end counts as the next bar's
+            continue
         cuts.add(index_of[stretch.first])
-        after = index_of[stretch.last] + 1
+        after = index_of.get(stretch.last, len(bars) - 1) + 1
         if after < len(bars):
             cuts.add(after)
             if stretch.first <= 1:
                 first = after
     units = [range(i, min(i + UNIT_BARS, len(bars))) for i in range(first, len(bars), UNIT_BARS)]
-    landed = {
-        index_of[band.timeline.bar_at(tick + 60).number] for tick in landings if tick < bars[-1].end_tick
-    }
+    landed = {index_of.get(band.timeline.bar_at(tick + 60).number, -1) for tick in landings}
     playing = [_playing(bars, unit, casts) for unit in units]
     # A unit that comes again begins a section each time, unless the one before it comes again with it.
     again = [
