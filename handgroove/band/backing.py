@@ -129,7 +129,7 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
         host = next((p for p in inside[index] if _can_take(completed[p])), None)
         if host is not None:
             completed[host] = _fuller(sketch, completed[host], missing)
-        elif not _stopped(sketch, span.start_tick):
+        elif not _stopped(sketch, span.start_tick) and not _is_busy(sketch, completed, inside[index]):
             completed += _chord_of(sketch, span.start_tick, span.end_tick)
     return sorted(completed, key=lambda item: item.tick)
 
@@ -137,6 +137,17 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
 def _can_take(item: Asked) -> bool:
     strike = item.strike
     return strike.hand is Hand.RIGHT and strike.role is Role.COMPING and len(strike.pitches) > 1
+
+
+def _is_busy(sketch: Sketch, asked: Sequence[Asked], places: Sequence[int]) -> bool:
+    """Return whether the right hand plays a figure or hook in the stretch whose strikes stand at *places*."""
+    tune = sketch.tune
+    return any(
+        asked[place].strike.role is Role.MELODY
+        and asked[place].strike.hand is Hand.RIGHT
+        and tune.onset(asked[place].tick, 1) is None
+        for place in places
+    )
 
 
 def _fuller(sketch: Sketch, item: Asked, missing: Sequence[int]) -> Asked:

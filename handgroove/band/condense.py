@@ -21,11 +21,11 @@ from handgroove.band.right import ask_tune, fit_figures, fit_strikes, has_near
 from handgroove.band.roles import BandRole, Cast, find_roles
 from handgroove.band.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
 from handgroove.band.tracks import Band
+from handgroove.band.whole_tune import settle_tune
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.groove.levels import find_levels
 from handgroove.hands.player import Player
-from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.pedal import plan_pedal
@@ -92,12 +92,14 @@ def condense_band(
     drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
     keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
     wanted = _ask_all(sketch, pattern, placed)
-    settled = settle(wanted.asked, player, band.timeline, keep=keep, leave_out=leave_out)
+    settled, cleared = settle_tune(sketch, wanted.asked, keep, leave_out)
     notes = _silence(end_with(settled.notes, band.timeline.end_tick), form.stops)
     part = Part(
         title=(chart.title if chart else "") or band.title,
         notes=notes,
-        omissions=tuple(sorted((*wanted.omissions, *settled.omissions), key=lambda item: item.tick)),
+        omissions=tuple(
+            sorted((*wanted.omissions, *cleared, *settled.omissions), key=lambda item: item.tick)
+        ),
         timeline=band.timeline,
         harmony=form.harmony,
         groove=form.groove,

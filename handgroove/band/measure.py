@@ -133,7 +133,13 @@ def _bass(part: Part, sketch: Sketch) -> float | None:
 def _drums(part: Part) -> tuple[float | None, float | None, float | None]:
     """Return the share of kicks and of snares that sound, and of both of those that hands allow."""
     sounding = {index for note in part.notes for index in note.hits}
-    refused = {index for item in part.omissions if item.hand is not None for index in item.hits} - sounding
+    # What a figure stands for is not refused by hands, and counts as lost where no note of it bears the hit.
+    refused = {
+        index
+        for item in part.omissions
+        if item.hand is not None and "figure" not in item.reason
+        for index in item.hits
+    } - sounding
     counts = {Family.KICK: [0, 0], Family.SNARE: [0, 0]}
     barred = 0
     for index, hit in enumerate(part.groove.hits):
@@ -174,16 +180,23 @@ def accent_correlation(part: Part, sketch: Sketch) -> float | None:
     """Return how the accent profiles of band and part go together (Pearson's r), the mean over sections by their bars.
 
     A profile is how loud each sixteenth of the bar is struck: velocities added up over a section's bars, for the band
-    one for each player's stroke (doubles left out) and each limb of the drummer, for the piano one for each note.
+    one for each player's stroke (doubles left out) and each limb of the drummer, for the piano one for each note. A
+    section that the band strikes about equally loud on every sixteenth has no accents to compare.
     """
     total = weight = 0.0
     for section in sketch.form.sections:
         band_rows, part_rows = _profile_rows(part, sketch, section)
         value = correlation(band_rows, part_rows)
-        if value is not None:
+        if value is not None and _has_accents(band_rows):
             bars = section.last_bar - section.first_bar + 1
             total, weight = total + value * bars, weight + bars
     return total / weight if weight else None
+
+
+def _has_accents(rows: Sequence[float]) -> bool:
+    """Return whether the loudness in *rows* differs by a fifth of its mean and more (standard deviation)."""
+    mean = sum(rows) / len(rows)
+    return mean > 0 and sqrt(sum((x - mean) ** 2 for x in rows) / len(rows)) >= 0.2 * mean
 
 
 def _profile_rows(part: Part, sketch: Sketch, section: Section) -> tuple[list[float], list[float]]:

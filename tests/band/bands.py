@@ -28,7 +28,11 @@ def notes(text: str, velocity: int = 90) -> list[Row]:
 def times(rows: Iterable[Row], count: int, steps: int = 16) -> list[Row]:
     """Return *rows* said *count* times, *steps* apart."""
     rows = list(rows)
-    return [(step + n * steps, length, pitch, velocity) for n in range(count) for step, length, pitch, velocity in rows]
+    return [
+        (step + n * steps, length, pitch, velocity)
+        for n in range(count)
+        for step, length, pitch, velocity in rows
+    ]
 
 
 def drums(bars: int, **lines: str) -> list[Row]:
