@@ -21,8 +21,8 @@ _ACROSS_TICKS = 240  # it sounds at least this long past the line
 class Push:
     """The chord that belongs at *line_tick* is struck at *tick*, before it, by *tracks*.
 
-    *heard_tick* is where the harmony as recognised, beat by beat, has it begin: on the line or on the beat before. *low*
-    is the lowest pitch struck.
+    *heard_tick* is where the harmony as recognised, beat by beat, has it begin: on the line or on the beat before.
+    *low* is the lowest pitch struck.
     """
 
     tick: int
