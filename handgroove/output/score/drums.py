@@ -58,6 +58,7 @@ _BY_HEIGHT = (
     (60, Place("C", 5, "triangle")),
     (101, Place("E", 5, "triangle")),
 )
+SEPARATOR = "   ·   "
 _FEET = (Piece.KICK, Piece.PEDAL_HAT)
 
 
@@ -101,7 +102,9 @@ def make_drum_line(
         {n: v for n, v in ((1, up), (2, down)) if n == 1 or any(s.heads for s in v)}
         for up, down in zip(*voices, strict=True)
     )
-    return DrumLine(lines, format_legend(part, {hit.piece for hit in hits.values()}))
+    legend = format_legend(part, {hit.piece for hit in hits.values()}) if whole else ""
+    brackets = ["in brackets: what the hands leave out"] if dropped else []
+    return DrumLine(lines, SEPARATOR.join([*([legend] if legend else []), *brackets]))
 
 
 def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Placed]:
@@ -137,7 +140,7 @@ def format_legend(part: Part, pieces: set[Piece]) -> str:
     for family, _ in families.most_common():
         answer = _answer(part, family)
         words.append(f"{family} = {answer}" if answer else f"{family}: left out")
-    return "   ·   ".join(words)
+    return SEPARATOR.join(words)
 
 
 def _answer(part: Part, family: Family) -> str:

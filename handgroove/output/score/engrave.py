@@ -38,7 +38,6 @@ _OPTIONS: dict[str, Any] = {
     "justificationBraceGroup": 0.25,
     "fingeringScale": 0.65,
     "dynamDist": 1.0,
-    "measureMinWidth": 15,
     "minLastJustification": 0.6,
     "pedalStyle": "line",
 }

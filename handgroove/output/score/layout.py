@@ -14,7 +14,7 @@ SYSTEM_WIDTH = 66.0  # in columns of a note without accidental
 def _width(measure: Measure) -> float:
     """Return about how wide a bar is, in columns."""
     if measure.repeats_last:
-        return 6.0
+        return 9.0
     columns: dict[int, float] = {}
     for symbols in measure.voices.values():
         for symbol in symbols:

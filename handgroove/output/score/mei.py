@@ -23,7 +23,7 @@ def adapt_mei(mei: str, sheet: Sheet) -> str:
     mei = re.sub(r"<tempo\b.*?</tempo>\s*", "", mei, count=1, flags=re.DOTALL)
     # Later tempos: a note of the word's font, so that no music font is needed as text.
     mei = re.sub(r"(<tempo\b[^>]*>).*?(</tempo>)", _tempo, mei, flags=re.DOTALL)
-    mei = mei.replace("<mRpt ", '<mRpt num.visible="false" ')
+    mei = _widen_repeats(mei, sheet)
     mei = re.sub(r'(<reh\b[^>]*staff=)"2"', r'\1"1"', mei)  # above the drum line, where there is one
     symbols = _chord_texts(sheet)
     mei = re.sub(r"(<harm\b[^>]*>).*?(</harm>)", lambda m: m[1] + next(symbols) + m[2], mei, flags=re.DOTALL)
@@ -37,6 +37,17 @@ def adapt_mei(mei: str, sheet: Sheet) -> str:
         return f'{match[1]}startid="#{columns.get(own, own)}"{moved}'
 
     return re.sub(r'(<fing\b[^>]*)startid="#(n\d+)"', shift, mei)
+
+
+def _widen_repeats(mei: str, sheet: Sheet) -> str:
+    """Return *mei* with room for repeat signs, which the engraver gives no width: unseen eighths beside each."""
+    head, *bars = mei.split("<measure ")
+    for index, (bar, measure) in enumerate(zip(bars, sheet.measures, strict=True)):
+        if "<mRpt " in bar:
+            spaces = '<space dur="8"/>' * (measure.bar.length_ticks // 480)
+            wide = bar.replace("</staff>", f'<layer n="9">{spaces}</layer></staff>')
+            bars[index] = wide.replace("<mRpt ", '<mRpt num.visible="false" ')
+    return "<measure ".join([head, *bars])
 
 
 def _tempo(match: re.Match[str]) -> str:

@@ -175,7 +175,7 @@ def _shape(symbols: Sequence[Symbol], bar: Bar) -> tuple[object, ...]:
         (
             s.tick - bar.start_tick,
             s.length_ticks,
-            s.marks,
+            s.event.marks if s.event else (),  # not the symbol's, which "sim." may have taken
             len(s.graces),
             tuple((h.placed.note.pitch, h.tied_from, h.tied_on) for h in s.heads),
         )

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from handgroove.output.score import write_score
-from tests.output.score.parts import straight_eighths, with_groove
+from tests.output.score.parts import straight_eighths, swing, with_groove
 
 MANY_BARS = 40
 
@@ -100,3 +100,9 @@ def test_drum_line_has_its_legend_on_the_page(tmp_path: Path) -> None:
     write_score(with_groove(), tmp_path, formats=["pdf"], drum_cue=True)
     text = PdfReader(tmp_path / "score.pdf").pages[0].extract_text()
     assert "kick = left hand 5" in re.sub(r"\s+", " ", text)
+
+
+def test_repeat_signs_are_drawn_on_request(tmp_path: Path) -> None:
+    """With simile the page has a repeat sign in both staves for each bar that says the last one again."""
+    write_score(swing(scatter_ticks=0), tmp_path, formats=["svg"], simile=True)
+    assert (tmp_path / "score-1.svg").read_text(encoding="utf-8").count('class="mRpt"') == 2 * 4
