@@ -7,7 +7,7 @@ that takes very long by the clock on the wall is one that sleeps or waits, which
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit
@@ -41,13 +41,17 @@ class WrongAnswerError(Exception):
 
 
 class Fence:
-    """Watches over the calls of translators. *limit_sec* is what one call may take."""
+    """Watches over the calls of translators. *limit_sec* is what one call may take.
 
-    __slots__ = ("_name", "_started_sec", "limit_sec", "timer")
+    *set_alarm*, where there is one, has `check_hang` called in so many seconds (0 = not at all).
+    """
+
+    __slots__ = ("_name", "_started_sec", "limit_sec", "set_alarm", "timer")
 
     def __init__(self, timer: Timer, limit_sec: float = CALL_LIMIT_SEC) -> None:
         self.timer = timer
         self.limit_sec = limit_sec
+        self.set_alarm: Callable[[float], object] | None = None
         self._name = ""
         self._started_sec = 0.0
 
@@ -59,11 +63,13 @@ class Fence:
         """Note that the translator called *name* starts to work; return its start for `leave`."""
         self._name = name
         self._started_sec = self.timer.now()
+        if self.set_alarm is not None:
+            self.set_alarm(HANG_SEC)
         return self.timer.busy_sec()
 
     def leave(self, started_busy_sec: float) -> None:
         """Note that it is done; raise OverranError if it took too long."""
-        self._name = ""
+        self.abandon()
         busy_sec = self.timer.busy_sec() - started_busy_sec
         if busy_sec > self.limit_sec:
             raise OverranError(
@@ -74,12 +80,14 @@ class Fence:
             raise OverranError(f"kept the music waiting for {wall_sec * 1e3:.0f} ms")
 
     def abandon(self) -> None:
-        """Note that the call ended by raising."""
+        """Note that the call has ended."""
         self._name = ""
+        if self.set_alarm is not None:
+            self.set_alarm(0.0)
 
     def check_hang(self) -> None:
-        """Raise OverranError inside a call that does not come back; an interval timer's signal calls this."""
-        if self._name and self.timer.now() - self._started_sec > HANG_SEC:
+        """Raise OverranError inside a call that does not come back; the alarm's signal calls this."""
+        if self._name and self.timer.now() - self._started_sec >= 0.9 * HANG_SEC:
             raise OverranError(f"did not come back within {HANG_SEC * 1e3:.0f} ms")
 
 

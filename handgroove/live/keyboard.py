@@ -24,10 +24,14 @@ KEYS = {
     ">": Change(Action.TRANSPOSE, "up"),
     "<": Change(Action.TRANSPOSE, "down"),
 }
-HELP = (
-    "space all notes off · s start · x stop · t tap · f fill · n/p pattern · c section · h hands · +/- level · "
-    "</> transpose · q end"
-)
+
+
+def press(shell: Shell, key: str, sec: float) -> None:
+    """Do what *key* says at *sec*; unknown keys do nothing."""
+    if key == "q":
+        shell.stopped_by = -1
+    elif key in KEYS:
+        shell.send(shell.engine.change(KEYS[key], sec), sec)
 
 
 class Keyboard:
@@ -60,13 +64,7 @@ class Keyboard:
                 self._before = None
                 return
             for key in pressed.decode("utf-8", "replace"):
-                self._press(key, sec)
-
-    def _press(self, key: str, sec: float) -> None:
-        if key == "q":
-            self._shell.stopped_by = -1
-        elif key in KEYS:
-            self._shell.send(self._shell.engine.change(KEYS[key], sec), sec)
+                press(self._shell, key, sec)
 
     def close(self) -> None:
         """Give the terminal back as it was."""

@@ -9,13 +9,13 @@ from __future__ import annotations
 from handgroove.live.midi import ACTIVE_SENSING
 from handgroove.live.ports import InPort, MidiSystem, OutPort, find_port
 
-PERIOD_SEC = 0.2
+PERIOD_SEC = 0.15
 _UNANSWERED = 3
 _NAME = "Handgroove pulse"
 
 
 class Pulse:
-    """Sends a pulse through *system* every fifth of a second."""
+    """Sends a pulse through *system* some seven times a second."""
 
     def __init__(self) -> None:
         self._out: OutPort | None = None

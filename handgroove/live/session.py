@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from handgroove.output.sound import SoundPort
 
 VIRTUAL = "virtual"
-_HANG_CHECK_SEC = 0.05
+_WARM_DRUMS = (36, 42, 38, 46, 51, 45, 49, 44, 48, 37)
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ def run_session(session: Session) -> int:
     fence = Fence(clock)
     system = None if _is_portless(session) else open_system(session.system)
     with ExitStack() as stack:
+        warm_up(build_engine(session, fence, 0.0))
         engine = build_engine(session, fence, clock.now())
         extra = None
         if session.with_sound:
@@ -125,6 +127,20 @@ def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
     guard = Guard(session.player)
     ear = LiveChords() if session.ports.get(Source.KEYS) else None
     return Engine(session.setup, playables, placing, guard, sec, ear=ear, bindings=controls)
+
+
+def warm_up(engine: Engine) -> None:
+    """Play some bars on pretended time, so that what is reckoned once is reckoned before the show."""
+    sec = 0.0
+    engine.start(sec)
+    for number in range(200):
+        sec += 0.05
+        engine.take(Source.DRUMS, (0x99, _WARM_DRUMS[number % len(_WARM_DRUMS)], 40 + number % 80), sec)
+        if number % 10 == 0:
+            for pitch in (48, 52, 55, 58):
+                engine.take(Source.KEYS, (0x90, pitch + number // 10 % 12, 80), sec)
+                engine.take(Source.KEYS, (0x80, pitch + number // 10 % 12, 0), sec + 0.04)
+    engine.close()
 
 
 def prepare_patterns(session: Session, fence: Fence) -> list[Playable]:
@@ -246,8 +262,8 @@ def _catch_signals(shell: Shell, fence: Fence, stack: ExitStack) -> None:
             fence.check_hang()
 
         stack.callback(signal.signal, signal.SIGALRM, signal.signal(signal.SIGALRM, check))
-        signal.setitimer(signal.ITIMER_REAL, _HANG_CHECK_SEC, _HANG_CHECK_SEC)
-        stack.callback(signal.setitimer, signal.ITIMER_REAL, 0)
+        # Set for each call alone: a timer that always ran would interrupt the MIDI library's own waiting.
+        fence.set_alarm = partial(signal.setitimer, signal.ITIMER_REAL)
 
 
 def _sum_up(shell: Shell, forgotten: int) -> None:

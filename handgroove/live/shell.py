@@ -126,6 +126,7 @@ class Shell:
             self._chores.append(Chore(0.02, self._feel_pulse))
         self._failures: list[float] = []
         self._taped_starts = -1
+        self._holds_dead_ports = False
 
     def add_chore(self, period_sec: float, do: Callable[[float], None]) -> None:
         """Have *do*, given the time, done every *period_sec*."""
@@ -254,13 +255,21 @@ class Shell:
             self._lose_server()
 
     def _lose_server(self) -> None:
+        """Count the server as gone. Its ports are let go later: that may take seconds, and telling comes first."""
         self.server_is_up = False
+        self._holds_dead_ports = True
         self.engine.accounts.tell(
             f"the MIDI server ({self.system.name}) has gone; waiting for it to come back"
         )
+        for outlet in self.outlets:
+            outlet.cut()
         self.send(self.engine.end_all(), self.clock.now())
         for line in self.lines:
             self.send(self.engine.lose(line.source), self.clock.now())
+
+    def _let_go_of_dead_ports(self) -> None:
+        self._holds_dead_ports = False
+        for line in self.lines:
             line.close()
         for outlet in self.outlets:
             outlet.lose()
@@ -271,6 +280,9 @@ class Shell:
     def _watch(self, sec: float) -> None:
         """See whether ports have gone or come back."""
         try:
+            if self._holds_dead_ports:
+                self._let_go_of_dead_ports()
+                return
             if not self.server_is_up:
                 self._regain_server()
                 return

@@ -29,7 +29,7 @@ class Sink(StrEnum):
     """Where a message goes to."""
 
     PIANO = "piano"
-    CLOCK = "clock"
+    CLOCK = "clock out"
     CLICK = "click"
 
 

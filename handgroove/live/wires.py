@@ -95,6 +95,7 @@ class Outlet:
         self._sounding: set[tuple[int, int]] = set()  # what the far end has heard begin and not end
         self._held: deque[Message] = deque()
         self._unechoed = 0
+        self._dead: OutPort | None = None
 
     def open(self, system: MidiSystem) -> None:
         """Open the port and end there what was sounding when it went; raise PortError when it is not there."""
@@ -159,8 +160,15 @@ class Outlet:
             self.port.close()
             self.port = None
 
+    def cut(self) -> None:
+        """Send nothing more to the port, whose server is dead: sending might never return."""
+        self._dead, self.port = self.port, None
+        self._held.clear()
+
     def lose(self) -> None:
         """Count the port as gone: what sounds there is owed."""
+        self.port = self.port or self._dead
+        self._dead = None
         self._held.clear()
         self.close()
 
