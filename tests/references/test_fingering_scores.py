@@ -21,9 +21,6 @@ from handgroove.timeline import Metre, Timeline
 
 music21 = pytest.importorskip("music21")
 PIECES = tuple(f"polonaise_op1n{number}" for number in (1, 2, 3, 4))
-    "polonaise_op1n1",
-    "polonaise_op1n3",
-)  # 43 of the fingers; the other two parse as slowly for few more
 
 Key = tuple[int, int, Hand]
 
