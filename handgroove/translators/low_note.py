@@ -10,7 +10,7 @@ from handgroove.groove.hits import Hit, Stroke
 from handgroove.harmony.left import approach_pitch, fold_low
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
-from handgroove.translators.loudness import ghost_velocity, left_velocity
+from handgroove.translators.loudness import left_velocity
 
 LOWEST_FIFTH = 28  # E1: the string basses' lowest note
 HIGHEST_BASS = 43  # G2: a bass line's higher notes come down to where the hand is
@@ -56,7 +56,7 @@ class LowNote:
         return [
             Strike(
                 (self._pitch(moment),),
-                ghost_velocity(hit.velocity) if ghost else left_velocity(hit.velocity),
+                left_velocity(hit.velocity),
                 Hand.LEFT,
                 Role.KICK,
                 round(self.settings.hold * 960),
