@@ -12,7 +12,8 @@ from itertools import accumulate
 
 from handgroove.harmony.chart_model import ChartChord, Cue
 from handgroove.harmony.chord_model import Chord
-from handgroove.harmony.symbols import Fault, read_symbol
+from handgroove.harmony.faults import Fault
+from handgroove.harmony.symbols import read_symbol
 from handgroove.timeline import Metre
 
 EIGHTH_TICKS, SIXTEENTH_TICKS = 480, 240

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from handgroove.errors import Problem, did_you_mean
 from handgroove.harmony.chart_head import HEAD_WORDS, Head, read_head
 from handgroove.harmony.chart_items import Word
+from handgroove.harmony.faults import point_at, shorten
 from handgroove.harmony.form import MOST_BARS, WrittenBar
-from handgroove.harmony.symbols import point_at, shorten
 
 _REMARK = re.compile(r"(?:^|(?<=\s))#(?=\s|$).*|^\s*#.*")
 _TITLE = re.compile(r"\s*title\s*:", re.IGNORECASE)

@@ -13,8 +13,8 @@ from handgroove.harmony.chart_head import read_metre
 from handgroove.harmony.chart_items import Item, Word, place_items, read_item, share_words, shares
 from handgroove.harmony.chart_lines import MOST_PROBLEMS, Scanner
 from handgroove.harmony.chart_model import Chart, ChartBar, ChartChord, Cue
+from handgroove.harmony.faults import Fault, fault_problem
 from handgroove.harmony.form import MOST_BARS, WrittenBar, unfold
-from handgroove.harmony.symbols import Fault, fault_problem
 from handgroove.timeline import Metre
 
 MOST_CHARACTERS = 100_000

@@ -20,7 +20,7 @@ from handgroove.harmony.chart import (
 )
 from handgroove.harmony.chart_items import shares
 from handgroove.harmony.chord import parse_chord, parse_key
-from handgroove.harmony.symbols import QUALITIES
+from handgroove.harmony.faults import QUALITIES
 from handgroove.timeline import Metre
 
 

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import parse_chord
+from handgroove.harmony.faults import QUALITIES
 from handgroove.harmony.low import low_pc, next_low, plan_low
 from handgroove.harmony.settings import HarmonySettings, LowChoice
-from handgroove.harmony.symbols import QUALITIES
 from tests.harmony.charts import CHANGES, laid
 
 

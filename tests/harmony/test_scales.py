@@ -3,8 +3,8 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import Key, Name, parse_chord
+from handgroove.harmony.faults import QUALITIES
 from handgroove.harmony.scales import ALTERED, DORIAN, LYDIAN, MIXOLYDIAN, PHRYGIAN_DOMINANT, scale_in_key
-from handgroove.harmony.symbols import QUALITIES
 
 
 @pytest.mark.parametrize("quality", QUALITIES)

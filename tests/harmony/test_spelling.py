@@ -5,10 +5,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import Chord, Key, parse_chord, parse_key
+from handgroove.harmony.faults import QUALITIES
 from handgroove.harmony.keys import all_keys
 from handgroove.harmony.scales import key_pcs
 from handgroove.harmony.spelling import chord_names, natural_pitch, spell, spell_pc
-from handgroove.harmony.symbols import QUALITIES
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from handgroove.errors import HandgrooveError
 from handgroove.harmony.chord import Chord, parse_chord
-from handgroove.harmony.symbols import QUALITIES, Fault, read_symbol
+from handgroove.harmony.faults import QUALITIES, Fault
+from handgroove.harmony.symbols import read_symbol
 
 ROOTS = ("C", "C#", "Db", "D", "D#", "Eb", "E", "F", "F#", "Gb", "G", "G#", "Ab", "A", "A#", "Bb", "B", "Cb")
 

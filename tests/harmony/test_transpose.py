@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from handgroove.harmony.chart import parse_chart, transpose_chart
 from handgroove.harmony.chord import parse_chord, parse_key, transpose_chord, transpose_key
+from handgroove.harmony.faults import QUALITIES
 from handgroove.harmony.keys import all_keys
 from handgroove.harmony.names import fifths
-from handgroove.harmony.symbols import QUALITIES
 
 
 @pytest.mark.parametrize(

@@ -11,11 +11,11 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import parse_chord
+from handgroove.harmony.faults import QUALITIES
 from handgroove.harmony.left import reply_pitch
 from handgroove.harmony.limits import LOWEST_UNDER_INTERVAL, find_mud, is_muddy
 from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings, Idiom, Reply
-from handgroove.harmony.symbols import QUALITIES
 from handgroove.harmony.voicings import plan_voicings
 from tests.harmony.charts import CHANGES, laid
 
