@@ -183,4 +183,7 @@ def _loop_length(letters: Sequence[str]) -> int:
     if not scores:
         return 1
     best = max(scores.values())
-    return next(length for length in sorted(scores) if length != 3 and scores[length] >= best - 0.1)
+    fitting = [length for length in sorted(scores) if scores[length] >= best - 0.1]
+    return (
+        fitting[0] if fitting[0] != 3 or len(fitting) == 1 else fitting[1]
+    )  # three bars only if nothing else

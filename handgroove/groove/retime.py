@@ -14,10 +14,11 @@ from handgroove.timeline import TICKS_PER_QUARTER, Metre, MetreChange, TempoChan
 DEFAULT_BPM = (
     120.0  # what a file means when it says nothing (MIDI Manufacturers Association, Standard MIDI Files 1.0)
 )
-FEWEST_HITS = 24
+FEWEST_HITS = 20
 LOOSE = 0.33  # 98% of 250 performances gather closer than this on their own tempo's grid, and not on a wrong one's
 CLOSE = 0.8  # nothing to doubt
 MUCH_CLOSER = 0.2
+SURE, CLEAR = 0.8, 0.5
 STEADY = 0.01
 
 
@@ -29,23 +30,27 @@ def find_lost_beat(groove: Groove) -> FoundBeat | None:
     tempos = groove.timeline.tempos
     if len(tempos) > 1 or abs(tempos[0].tempo_bpm - DEFAULT_BPM) > 0.01 or len(groove.hits) < FEWEST_HITS:
         return None
-    stated = _gathering(groove, DEFAULT_BPM)
-    if stated >= CLOSE:
+    straight, threes = _gathering(groove, DEFAULT_BPM)
+    if straight >= CLOSE:
         return None
     beat = find_beat(groove)
-    gain = _gathering(groove, beat.tempo_bpm) - stated
-    return beat if gain > (0.0 if stated < LOOSE else MUCH_CLOSER) else None
+    found_straight, found_threes = _gathering(groove, beat.tempo_bpm)
+    if straight < LOOSE and beat.confidence >= SURE and found_straight > CLEAR:
+        return beat  # what looked like triplets are another tempo's sixteenths
+    stated, found = max(straight, threes), max(found_straight, found_threes)
+    return beat if found - stated > (0.0 if stated < LOOSE else MUCH_CLOSER) else None
 
 
-def _gathering(groove: Groove, tempo_bpm: float) -> float:
-    """Return how closely the hits gather on the best of a tempo's grids (two, three, four to the beat), 0 to 1."""
+def _gathering(groove: Groove, tempo_bpm: float) -> tuple[float, float]:
+    """Return how closely the hits gather on a tempo's straight grids (two or four to the beat), and on threes, 0 to 1."""
     import numpy as np
 
     from handgroove.groove.beat import gather, part_windows
 
     times = np.array([groove.timeline.tick_to_sec(hit.tick) for hit in groove.hits])
-    tempos = np.array([2.0, 3.0, 4.0]) * tempo_bpm
-    return float(gather(times, (np.ones(len(times)),), tempos, part_windows(times))[0].max())
+    tempos = np.array([2.0, 4.0, 3.0]) * tempo_bpm
+    two, four, three = gather(times, (np.ones(len(times)),), tempos, part_windows(times))[0]
+    return float(max(two, four)), float(three)
 
 
 def retime(groove: Groove, beat: FoundBeat) -> Groove:
