@@ -66,21 +66,19 @@ def find_kind(chord: Chord) -> tuple[str, tuple[tuple[str, int, int], ...]]:
     return "other", added
 
 
-def format_harmony(chord: Chord | None, staff: int, offset: int) -> str:
-    """Return the ``<harmony>`` element of *chord* (None = N.C.), *offset* ticks after the current place."""
-    where = (f"<offset>{offset}</offset>" if offset else "") + f"<staff>{staff}</staff>"
+def format_harmony(chord: Chord | None, staff: int) -> tuple[str, str]:
+    """Return the ``<harmony>`` element of *chord* (None = N.C.) in two: before and after the place of its offset."""
+    end = f"<staff>{staff}</staff></harmony>"
     if chord is None:
-        root = '<root><root-step text="">C</root-step></root><kind text="N.C.">none</kind>'
-        return f"<harmony>{root}{where}</harmony>"
+        return '<harmony><root><root-step text="">C</root-step></root><kind text="N.C.">none</kind>', end
     kind, degrees = find_kind(chord)
-    text = _quality(chord)
-    parts = [_named("root", chord.root), f"<kind text={quoteattr(text)}>{kind}</kind>"]
+    parts = [_named("root", chord.root), f"<kind text={quoteattr(_quality(chord))}>{kind}</kind>"]
     if chord.bass.pc != chord.root.pc:
         parts.append(_named("bass", chord.bass))
     for what, degree, semitones in degrees:
         inside = f"<degree-value>{degree}</degree-value><degree-alter>{semitones}</degree-alter>"
         parts.append(f'<degree print-object="no">{inside}<degree-type>{what}</degree-type></degree>')
-    return f"<harmony>{''.join(parts)}{where}</harmony>"
+    return f"<harmony>{''.join(parts)}", end
 
 
 def _named(what: str, name: Name) -> str:

@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
+from handgroove.output.score.directions import FULL_SWING, feel_words
 from handgroove.output.score.extra import need
 from handgroove.output.score.mei import adapt_mei
 from handgroove.output.score.model import Measure, Sheet
-from handgroove.output.score.musicxml import FULL_SWING, feel_words
 
 WIDTH, HEIGHT, MARGIN = 21000, 29700, 1300
 

@@ -124,7 +124,7 @@ class ChordMark:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Text at *tick*: *kind* is ``section``, ``dynamic``, ``pedal``, ``octave``, ``words`` or ``italic``.
+    """Text at *tick*: *kind* is ``section``, ``dynamic``, ``pedal``, ``octave`` or ``italic``.
 
     It stands under or over *staff*, as its kind is used to.
     """

@@ -7,15 +7,13 @@ Notes carry the id ``n`` and their index in the part, later notes of a tie ``-2`
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from xml.sax.saxutils import escape
 
 from handgroove.harmony.names import fifths
-from handgroove.output.score.chordxml import format_harmony
+from handgroove.output.score.directions import Float, find_floats
 from handgroove.output.score.drumxml import format_drum_part
-from handgroove.output.score.model import Clef, Head, Measure, Sheet, Symbol, Words
+from handgroove.output.score.model import Clef, Head, Measure, Sheet, Symbol
 from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
-from handgroove.output.score.swing import swings
 from handgroove.timeline import TICKS_PER_QUARTER
 
 _HEAD = """<?xml version="1.0" encoding="UTF-8"?>
@@ -47,7 +45,7 @@ class Writer:
             if not first:
                 lines.append(f"<backup><duration>{bar.length_ticks}</duration></backup>")
             staff = _STAFF_OF_VOICE[number]
-            floats = self._floats(measure, staff) if number in (1, 5) else []
+            floats = find_floats(self.sheet, measure, staff) if number in (1, 5) else []
             self.side = finger_side(measure, number)
             lines += self._voice(symbols, number, floats)
             first = False
@@ -85,60 +83,19 @@ class Writer:
             yield f"<measure-style>{style}</measure-style>"
         yield "</attributes>"
 
-    def _floats(self, measure: Measure, staff: int) -> list[tuple[int, int, str]]:
-        """Return what stands over or under a staff as (tick, order, element with OFFSET where it goes)."""
-        bar = measure.bar
-        floats: list[tuple[int, int, str]] = []
-        if staff == 1:
-            for tick, tempo_bpm in self.sheet.tempos:
-                if bar.start_tick <= tick < bar.end_tick:
-                    floats.append((tick, 1, self._tempo(measure, tempo_bpm, tick == self.sheet.tempos[0][0])))
-            floats += [(mark.tick, 3, format_harmony(mark.chord, 1, OFFSET)) for mark in measure.chords]
-        floats += [(w.tick, *_direction(w)) for w in measure.words if w.staff == staff]
-        return sorted(floats, key=lambda item: item[:2])
-
-    def _tempo(self, measure: Measure, tempo_bpm: float, first: bool) -> str:
-        """Return the tempo with the feel's words."""
-        metre, feel = measure.bar.metre, self.sheet.feel
-        dotted = metre.is_compound and metre.unit == 8
-        unit = "<beat-unit>quarter</beat-unit>" + ("<beat-unit-dot/>" if dotted else "")
-        shown = round(tempo_bpm / 1.5 if dotted else tempo_bpm)
-        words = ""
-        if first and feel_words(self.sheet):
-            words = (
-                f'<direction-type><words font-weight="bold">{feel_words(self.sheet)}</words></direction-type>'
-            )
-        metronome = f"<metronome>{unit}<per-minute>{shown}</per-minute></metronome>"
-        swing = ""
-        if first and swings(feel):
-            ratio = Fraction(feel.swing_ratio).limit_denominator(8)
-            kind = "eighth" if feel.swing_unit_ticks == 480 else "16th"
-            swing = f"<swing><first>{ratio.numerator}</first><second>{ratio.denominator}</second>"
-            swing += f"<swing-type>{kind}</swing-type></swing>"
-        sound = (
-            f'<sound tempo="{tempo_bpm:.2f}">{swing}</sound>'
-            if swing
-            else f'<sound tempo="{tempo_bpm:.2f}"/>'
-        )
-        body = f"{words}<direction-type>{metronome}</direction-type>"
-        return f'<direction placement="above">{body}{OFFSET_TAG}<staff>1</staff>{sound}</direction>'
-
-    def _voice(
-        self, symbols: Sequence[Symbol], number: int, floats: list[tuple[int, int, str]]
-    ) -> Iterator[str]:
+    def _voice(self, symbols: Sequence[Symbol], number: int, floats: Sequence[Float]) -> Iterator[str]:
         """Yield one voice of a measure, with what floats above it put in before the note it belongs to."""
         at = 0
         for symbol in symbols:
-            while at < len(floats) and floats[at][0] < symbol.end_tick:
-                tick, _, element = floats[at]
-                yield _with_offset(element, max(0, tick - symbol.tick))
+            while at < len(floats) and floats[at].tick < symbol.end_tick:
+                yield floats[at].format(symbol.tick)
                 at += 1
             if not symbol.heads:
                 yield self._rest(symbol, number)
             else:
                 yield from self._chord(symbol, number)
-        for _, _, element in floats[at:]:
-            yield _with_offset(element, 0)
+        for left in floats[at:]:
+            yield left.format(left.tick)
 
     def _rest(self, symbol: Symbol, number: int) -> str:
         rest = '<rest measure="yes"/>' if symbol.whole_bar else "<rest/>"
@@ -205,11 +162,6 @@ class Writer:
         )
 
 
-FULL_SWING = 1.6  # under this the triplet equation would promise too much
-OFFSET = -987654321
-OFFSET_TAG = f"<offset>{OFFSET}</offset>"
-
-
 def finger_side(measure: Measure, number: int) -> str:
     """Return where a voice's fingerings go: outside the hand's staff, or outside its voice where two share one."""
     shared = number + (1 if number % 2 else -1) in measure.voices
@@ -218,44 +170,10 @@ def finger_side(measure: Measure, number: int) -> str:
     return "above" if number < 5 else "below"
 
 
-def _with_offset(element: str, ticks: int) -> str:
-    return element.replace(OFFSET_TAG, f"<offset>{ticks}</offset>" if ticks else "")
-
-
-def _direction(words: Words) -> tuple[int, str]:
-    """Return the order among others at the same tick, and the element."""
-    text = escape(words.text)
-    kinds: dict[str, tuple[int, str, str]] = {
-        "section": (0, "above", f'<rehearsal enclosure="rectangle">{text}</rehearsal>'),
-        "words": (2, "above", f"<words>{text}</words>"),
-        "italic": (7, "below", f'<words font-style="italic">{text}</words>'),
-        "dynamic": (4, "below", f"<dynamics><{text}/></dynamics>" if words.kind == "dynamic" else ""),
-        "pedal": (5, "below", f'<pedal type="{text}" line="yes" sign="no"/>'),
-        "octave": (6, "below" if text != "down" else "above", f'<octave-shift type="{text}" size="8"/>'),
-    }
-    order, side, inside = kinds[words.kind]
-    if words.text == "stop":
-        order = -1
-    sound = ""
-    if words.kind == "pedal":
-        sound = f'<sound damper-pedal="{"no" if text == "stop" else "yes"}"/>'
-    body = f"<direction-type>{inside}</direction-type>{OFFSET_TAG}<staff>{words.staff}</staff>{sound}"
-    return order, f'<direction placement="{side}">{body}</direction>'
-
-
 def _articulations(symbol: Symbol) -> str:
     if not symbol.marks:
         return ""
     return f"<articulations>{''.join(f'<{mark}/>' for mark in symbol.marks)}</articulations>"
-
-
-def feel_words(sheet: Sheet) -> str:
-    """Return how the page tells the feel."""
-    if not swings(sheet.feel):
-        return "" if sheet.measures[0].bar.metre.is_compound else "Straight"
-    name = "eighths" if sheet.feel.swing_unit_ticks == 480 else "sixteenths"
-    how = "Swing" if sheet.feel.swing_ratio >= FULL_SWING else "Light swing"
-    return f"{how} ({name})" if name == "sixteenths" else how
 
 
 def format_musicxml(sheet: Sheet) -> str:
