@@ -13,10 +13,11 @@ from math import exp
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
 from handgroove.figures.costs import Term
-from handgroove.figures.hook_line import Line, find_answer, find_ideas, find_lead_in
+from handgroove.figures.hook_line import Line, find_answer, find_centre, find_ideas, find_lead_in
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
 from handgroove.figures.pitches import pitch_name
 from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
+from handgroove.groove.barlines import EARLY_TICKS
 from handgroove.groove.kit import Family
 from handgroove.groove.know import Knowledge
 from handgroove.harmony.chord import Chord
@@ -60,6 +61,11 @@ class Place:
     landing: int | None
 
     @property
+    def centre(self) -> int:
+        """Return the pitch that the hook sings around."""
+        return find_centre(self.landing, self.settings)
+
+    @property
     def model(self) -> int:
         """Return the index of the bar whose strokes the hook is made of: the backbone's, if it lies in the stretch."""
         loop, letters = self.known.backbone.loop, self.known.backbone.letters
@@ -83,7 +89,7 @@ def hook_candidates(
     for number, rhythm in enumerate(rhythms):
         ticks = [_slot_tick(known, model, slot, part.bar.length_ticks / cells.slots) for slot in rhythm.slots]
         chords = [song.chord_at(start + tick) for tick in ticks]
-        for idea in find_ideas(chords, song, settings, 3 if number == 0 else 1):
+        for idea in find_ideas(chords, song, settings, place.centre, 3 if number == 0 else 1):
             hooks.append(_hook(place, rhythm, ticks, idea, 0.3 * number))
     hooks.sort(key=lambda hook: (-hook.score, hook.pitches))
     plainer = [_vamp(song, known, bars, rhythms[0], model), _octaves(song, known, bars)]
@@ -101,7 +107,10 @@ def _slot_tick(known: Knowledge, model: int, slot: int, slot_ticks: float) -> in
 
 
 def _landing_tone(song: Song, tick: int, settings: FigureSettings) -> int | None:
-    """Return the chord tone that the song's first chord is met on: its fifth or third in the middle of the range."""
+    """Return the note that the song is met on: the top of its first chord as it will be played, or a tone of it."""
+    top = _voicing(song, tick)[-1:]
+    if song.voicings and top and settings.lowest <= top[0] <= settings.highest:
+        return top[0]
     chord = song.chord_at(tick)
     aim = settings.lowest + 16
     tones = [p for p in range(settings.lowest, settings.highest + 1) if p % 12 in chord.tone_pcs]
@@ -154,7 +163,7 @@ def _say(place: Place, name: str, bar: Bar, ticks: Sequence[int], idea: Line) ->
     if name == "b":
         return find_lead_in(idea, chords, place.landing, song, settings), offsets
     if name == "a'":
-        return find_answer(idea, chords, song, settings), offsets
+        return find_answer(idea, chords, song, settings, place.centre), offsets
     return _said_again(idea, chords), offsets
 
 
@@ -211,7 +220,7 @@ def _vamp(song: Song, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) 
 
 def _voicing(song: Song, tick: int) -> tuple[int, ...]:
     if song.voicings:
-        return song.voicings[song.harmony.index_at(tick)]
+        return song.voicings[song.harmony.index_at(tick + EARLY_TICKS)]
     chord = song.chord_at(tick)
     return tuple(p for p in range(57, 69) if p % 12 in chord.tone_pcs)[:3]
 

@@ -13,7 +13,7 @@ from handgroove.harmony.chord import Chord
 from handgroove.harmony.scales import scale_in_key
 
 IDEAS = 3
-CENTRE_ABOVE_LOWEST = 12  # a hook sings in the octave around this, above the lowest note allowed
+BELOW_LANDING = 4  # a hook sings around this much below the note that it leads up to
 WIDEST_IDEA = 9
 
 
@@ -25,14 +25,19 @@ class Line:
     cost: float
 
 
-def _tones(chord: Chord, song: Song, settings: FigureSettings, scale: bool) -> list[int]:
-    centre = settings.lowest + CENTRE_ABOVE_LOWEST
+def find_centre(landing: int | None, settings: FigureSettings) -> int:
+    """Return the pitch that a hook sings around: a little below its *landing*, well within the range."""
+    middle = (settings.lowest + settings.highest) // 2 if landing is None else landing - BELOW_LANDING
+    return max(settings.lowest + 9, min(settings.highest - 9, middle))
+
+
+def _tones(chord: Chord, song: Song, settings: FigureSettings, centre: int, scale: bool) -> list[int]:
     pcs = set(chord.tone_pcs)
     if scale:
         pcs |= {(chord.root.pc + step) % 12 for step in scale_in_key(chord, song.harmony.key)}
     return [
         pitch
-        for pitch in range(max(settings.lowest, centre - 7), min(settings.highest, centre + 10) + 1)
+        for pitch in range(max(settings.lowest, centre - 9), min(settings.highest, centre + 9) + 1)
         if pitch % 12 in pcs
     ]
 
@@ -61,11 +66,10 @@ def _lines(ladders: Sequence[Sequence[int]], landing: int | None, count: int) ->
 
 
 def find_ideas(
-    chords: Sequence[Chord], song: Song, settings: FigureSettings, count: int = IDEAS
+    chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int, count: int = IDEAS
 ) -> list[Line]:
     """Find ideas: chord tones under every note, no note twice in a row, within a sixth or so."""
-    ladders = [_tones(chord, song, settings, scale=False) for chord in chords]
-    centre = settings.lowest + CENTRE_ABOVE_LOWEST
+    ladders = [_tones(chord, song, settings, centre, scale=False) for chord in chords]
     found = []
     for line in _lines(ladders, None, 160):
         width = max(line.pitches) - min(line.pitches)
@@ -90,10 +94,13 @@ def find_ideas(
     return chosen
 
 
-def find_answer(idea: Line, chords: Sequence[Chord], song: Song, settings: FigureSettings) -> Line:
+def find_answer(
+    idea: Line, chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int
+) -> Line:
     """Find the answer to *idea*: its shape turned over, ending on a chord tone, the root if it can."""
     ladders = [
-        _tones(chord, song, settings, scale=index < len(chords) - 1) for index, chord in enumerate(chords)
+        _tones(chord, song, settings, centre, scale=index < len(chords) - 1)
+        for index, chord in enumerate(chords)
     ]
     rises = idea.pitches[-1] >= idea.pitches[0]
     best, best_cost = idea, 1e9
@@ -119,8 +126,9 @@ def find_lead_in(
     idea: Line, chords: Sequence[Chord], landing: int | None, song: Song, settings: FigureSettings
 ) -> Line:
     """Find the last bar: the idea's rhythm and a pickup, opening towards *landing* by step."""
+    centre = find_centre(landing, settings)
     ladders = [
-        _tones(chord, song, settings, scale=index > 0 or len(chords) > 1)
+        _tones(chord, song, settings, centre, scale=index > 0 or len(chords) > 1)
         for index, chord in enumerate(chords)
     ]
     best, best_cost = idea, 1e9

@@ -42,7 +42,7 @@ def find_lost_beat(groove: Groove) -> FoundBeat | None:
 
 
 def _gathering(groove: Groove, tempo_bpm: float) -> tuple[float, float]:
-    """Return how closely the hits gather on a tempo's straight grids (two or four to the beat), and on threes, 0 to 1."""
+    """Return how closely the hits gather on a tempo's straight grids (two, four to the beat), and on threes, 0 to 1."""
     import numpy as np
 
     from handgroove.groove.beat import gather, part_windows
