@@ -95,10 +95,18 @@ def no_chord_fit(total: float) -> float:
     return total * _NO_CHORD_FIT
 
 
+@lru_cache(maxsize=1)
+def _templates_by_root() -> tuple[tuple[Template, ...], ...]:
+    """Return the templates of each root."""
+    return tuple(tuple(one for one in templates() if one.root_pc == root) for root in range(12))
+
+
 def best_template(weights: Sequence[float], bass_pc: int | None, bass_weight: float) -> Template:
-    """Return the chord that explains *weights* best over *bass_pc*."""
+    """Return the chord that explains *weights* best over *bass_pc*; its root is one of the notes that sound."""
     total = sum(weights)
-    return max(templates(), key=lambda one: one.prior + one.fit(weights, total, bass_pc, bass_weight))
+    by_root = _templates_by_root()
+    sounding = (one for root, weight in enumerate(weights) if weight for one in by_root[root])
+    return max(sounding, key=lambda one: one.prior + one.fit(weights, total, bass_pc, bass_weight))
 
 
 def name_chord(template: Template, bass_pc: int | None, tensions: tuple[int, ...], key: Key | None) -> Chord:
