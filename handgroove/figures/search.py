@@ -66,33 +66,54 @@ def find_paths(frame: Frame, motives: tuple[Motive, ...] = MOTIVES) -> list[Path
     landings: tuple[int | None, ...] = frame.landings or (None,)
     bound = [(motive, landing) for motive in motives if motive.moves for landing in landings]
     free = [(motive, landing) for motive in motives if not motive.moves for landing in landings]
+    prices = _price(frame, landings)
     paths = []
     if bound:
-        paths += _search(frame, bound, 1)
+        paths += _search(frame, prices, bound, 1)
     if free:
-        paths += _search(frame, free, FREE_PATHS)
+        paths += _search(frame, prices, free, FREE_PATHS)
     unique: dict[tuple[tuple[int, ...], int | None], Path] = {}
     for path in sorted(paths, key=lambda path: (path.cost, path.pitches, path.landing or 0)):
         unique.setdefault((path.pitches, path.landing), path)
     return list(unique.values())
 
 
-def _search(frame: Frame, jobs: list[tuple[Motive, int | None]], count: int) -> list[Path]:
+@dataclass(frozen=True)
+class _Prices:
+    """What pitches cost by themselves at each onset, for each landing, and what the intervals into each onset cost."""
+
+    nodes: list[dict[int | None, Costs]]
+    edges: list[Costs]
+
+    def of(self, index: int, jobs: list[tuple[Motive, int | None]]) -> Costs:
+        """Return the costs of onset *index*'s pitches for each job: job, (rank, pitch before), pitch."""
+        import numpy as np
+
+        return np.stack([self.nodes[index][landing] for _, landing in jobs])[:, None, None, :]
+
+
+def _price(frame: Frame, landings: tuple[int | None, ...]) -> _Prices:
+    """Price a frame's pitches and intervals, once for all motives."""
+    indices = range(len(frame.onsets))
+    nodes = [_nodes(frame, index, landings) for index in indices]
+    return _Prices(nodes, [_edges(frame, index) if index else nodes[0][landings[0]] for index in indices])
+
+
+def _search(frame: Frame, prices: _Prices, jobs: list[tuple[Motive, int | None]], count: int) -> list[Path]:
     """Return the *count* cheapest paths of each job (a motive and a landing)."""
     import numpy as np
 
     moves = [motive_moves(frame, motive) for motive, _ in jobs]
-    best = _nodes(frame, 0, jobs)[:, None, None, :]  # job, rank, pitch before, pitch
+    best = prices.of(0, jobs)
     backs: list[Choices] = []
     for index in range(1, len(frame.onsets)):
-        edge = _edges(frame, index) + _bind(frame, index, [move[index] for move in moves])
-        turn = _turns(frame, index)
-        total = best[:, :, :, :, None] + turn[None, None] + edge[:, None, None]
+        edge = prices.edges[index] + _bind(frame, index, [move[index] for move in moves])
+        total = best[:, :, :, :, None] + _turns(frame, index)
         jobs_, ranks, before, here, after = total.shape
         flat = total.reshape(jobs_, ranks * before, here, after)
         keep = min(count, ranks * before)
         order = flat.argmin(axis=1)[:, None] if keep == 1 else _smallest(flat, keep)
-        best = np.take_along_axis(flat, order, axis=1) + _nodes(frame, index, jobs)[:, None, None, :]
+        best = np.take_along_axis(flat, order, axis=1) + edge[:, None] + prices.of(index, jobs)
         backs.append(order.astype(np.int32))
     best = best + _landing(frame, jobs)[:, None, None, :]
     return [
@@ -109,20 +130,17 @@ def _smallest(flat: Costs, count: int) -> Choices:
     return np.take_along_axis(some, order, axis=1).astype(np.int32)
 
 
-def _nodes(frame: Frame, index: int, jobs: list[tuple[Motive, int | None]]) -> Costs:
-    """Return what each pitch of onset *index*'s ladder costs by itself, for each job."""
+def _nodes(frame: Frame, index: int, landings: tuple[int | None, ...]) -> dict[int | None, Costs]:
+    """Return what each pitch of onset *index*'s ladder costs by itself, for each landing."""
     import numpy as np
 
     ladder = frame.ladders[index]
-    own = [frame.chord_cost(index, pitch) + frame.range_cost(pitch) for pitch in ladder]
-    rows = {}
-    for _, landing in jobs:
-        if landing not in rows:
-            contour = [
-                0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder
-            ]
-            rows[landing] = [a + b for a, b in zip(own, contour, strict=True)]
-    return np.array([rows[landing] for _, landing in jobs], dtype=np.float32)
+    own = np.array([frame.chord_cost(index, pitch) + frame.range_cost(pitch) for pitch in ladder])
+    nodes: dict[int | None, Costs] = {}
+    for landing in landings:
+        contour = [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
+        nodes[landing] = (own + np.array(contour)).astype(np.float32)
+    return nodes
 
 
 def edge_cost(frame: Frame, index: int, semitones: int) -> float:
@@ -132,11 +150,20 @@ def edge_cost(frame: Frame, index: int, semitones: int) -> float:
 
 
 def _edges(frame: Frame, index: int) -> Costs:
+    """Return what each interval into onset *index* costs: pitch before, pitch."""
     import numpy as np
 
-    before, after = frame.ladders[index - 1], frame.ladders[index]
-    known = {size: edge_cost(frame, index, size) for size in {b - a for a in before for b in after}}
-    return np.array([[known[b - a] for b in after] for a in before], dtype=np.float32)[None]
+    sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
+    low, high = int(sizes.min()), int(sizes.max())
+    known = np.array([edge_cost(frame, index, size) for size in range(low, high + 1)], dtype=np.float32)
+    return known[sizes - low]
+
+
+@lru_cache(maxsize=64)
+def _size_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
+    import numpy as np
+
+    return np.array([[b - a for b in after] for a in before], dtype=np.int32)
 
 
 def _bind(frame: Frame, index: int, moves: list[int | None]) -> Costs:

@@ -97,6 +97,8 @@ class TempoScore:
 
 def score_tempos(takes: Sequence[Take]) -> TempoScore:
     """Score the tempos found from the hits alone."""
+    if not takes:
+        return TempoScore(0, 0.0, 0.0, 0.0)
     found = [(find_beat(take.groove).tempo_bpm, take.tempo_bpm) for take in takes]
     exact = [abs(log(a / b)) < FOUND for a, b in found]
     octave = [any(abs(log(a / b / times)) < FOUND for times in OCTAVES) for a, b in found]
