@@ -11,7 +11,9 @@ from typing import Any
 
 import pytest
 
+from handgroove.harmony.chord import parse_chord
 from handgroove.output.score import Options, format_musicxml, make_sheet
+from handgroove.output.score.chordxml import format_harmony
 from handgroove.output.score.model import Sheet
 from tests.output.score.parts import ALL
 from tests.output.score.translated import pattern_names, translated
@@ -70,3 +72,29 @@ def test_every_note_is_written_once() -> None:
         text = format_musicxml(make_sheet(part))
         for index in range(len(part.notes)):
             assert text.count(f'id="n{index}"') == 1, f"{name}, note {index}"
+
+
+TRIADS = ["C", "Cm", "Cdim", "Caug", "Csus4", "Csus2", "C5", "C/E", "G/B"]
+SEVENTHS = ["C7", "Cmaj7", "Cm7", "Cdim7", "Cm7b5", "C7#5", "C7b5", "C6", "Cm6", "F#m7", "Bb7"]
+EXTENDED = ["C9", "Cmaj9", "Cm9", "C11", "Cm11", "C13", "C7b9", "C7#9", "C7#11", "Cadd9", "Cmaj7#11"]
+
+
+@pytest.mark.parametrize("symbol", [*TRIADS, *SEVENTHS, *EXTENDED])
+def test_music21_hears_the_chord(symbol: str) -> None:
+    """The pitch classes that music21 makes of a written chord symbol are the chord's.
+
+    A seventh added to a suspended chord is not in the list: MusicXML counts added degrees from a dominant chord, so
+    that it is minor; music21 makes it major.
+    """
+    from music21 import converter, harmony
+
+    chord = parse_chord(symbol)
+    whole = (
+        '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list>'
+        '<part id="P1"><measure number="1"><attributes><divisions>1</divisions></attributes>'
+        f"{''.join(format_harmony(chord, 1))}<note><rest/><duration>4</duration></note></measure></part>"
+        "</score-partwise>"
+    )
+    score: Any = converter.parseData(whole, format="musicxml")
+    read = next(iter(score.recurse().getElementsByClass(harmony.Harmony)))
+    assert {pitch.pitchClass for pitch in read.pitches} == chord.pcs

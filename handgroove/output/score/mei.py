@@ -74,7 +74,12 @@ def finger_shifts(sheet: Sheet) -> dict[str, float]:
         for number, symbols in measure.voices.items():
             toward = "up" if finger_side(measure, number) == "above" else "down"
             for symbol in symbols:
-                if symbol.stem == toward and not symbol.beams:
+                named = symbol.tick == measure.bar.start_tick and any(
+                    w.kind == "section" for w in measure.words
+                )
+                if (
+                    symbol.stem == toward and not symbol.beams and not named
+                ):  # a name's box may stand to the left
                     aside = -_BESIDE_STEM if toward == "up" else _BESIDE_STEM
                     shifts |= {f"n{h.placed.index}": aside for h in symbol.heads if h.finger}
     return shifts
