@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
+from handgroove.band.lines import Wanted
 from handgroove.band.right import beneath, has_near
 from handgroove.band.roles import BandRole
 from handgroove.band.sketch import Sketch
@@ -15,6 +16,7 @@ from handgroove.strike import Asked, Hand, Role, Strike
 
 _LEAN = 1.2  # the weight of a hat's chord where a chord player strikes too
 _CLOSEST_SEC = 0.14  # strokes closer than this are one strum
+_HALF_NOTE = 1920
 _FULLEST = 4  # notes of one chord in the right hand, the tune's among them
 
 
@@ -29,12 +31,18 @@ class Stroke:
     length_ticks: int
 
 
-def find_strokes(sketch: Sketch) -> list[Stroke]:
-    """Return the strokes of the chord players (of the pads where there is no other), in order."""
+def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Stroke]:
+    """Return the strokes of the chord players (of the pads where there is no other), in order.
+
+    Only *wanted* tracks count, and where *preferred* ones play, only they.
+    """
     casts = [c for c in sketch.casts if c.role is BandRole.CHORDS]
     casts = casts or [c for c in sketch.casts if c.role is BandRole.PAD]
     owner = {id(note): c.track.name for c in casts for note in c.track.notes}
-    notes = sorted((n for c in casts for n in c.track.notes), key=lambda n: (n.tick, n.pitch))
+    notes = [n for c in casts for n in c.track.notes if wanted(c.track.name, n.tick)]
+    first = {n.tick // _HALF_NOTE for n in notes if preferred(owner[id(n)], n.tick)}
+    notes = [n for n in notes if n.tick // _HALF_NOTE not in first or preferred(owner[id(n)], n.tick)]
+    notes.sort(key=lambda n: (n.tick, n.pitch))
     return [
         Stroke(
             group[0].tick,
@@ -127,6 +135,8 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
         if not missing:
             continue
         host = next((p for p in inside[index] if _can_take(completed[p])), None)
+        if sketch.chords is Chords.ANSWER:
+            continue
         if host is not None:
             completed[host] = _fuller(sketch, completed[host], missing)
         elif not _stopped(sketch, span.start_tick) and not _is_busy(sketch, completed, inside[index]):

@@ -11,6 +11,10 @@ leave out:
     bars: 5-12
 prefer:
   - track: Guitar           # its lines come first where the tune rests
+density: usual              # spare, usual or full
+chords: comp                # comp (with the hats), support (under the tune) or answer (in its rests)
+figures:
+  bar 12: 2                 # the second figure for the fill that begins there
 """
 
 from __future__ import annotations
@@ -20,7 +24,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.band.form import Form
 from handgroove.band.roles import BandRole
 from handgroove.band.tracks import Band
@@ -57,6 +61,7 @@ class Choices:
     leave_out: tuple[Rule, ...] = ()
     prefer: tuple[Rule, ...] = ()
     density: Density = Density.USUAL
+    chords: Chords = Chords.COMP
     figures: Mapping[str, int] = field(default_factory=dict)
     source: str = ""
 
@@ -180,6 +185,7 @@ def read_choices(path: str | Path) -> Choices:
         tuple(entry.rule() for entry in file.leave_out),
         tuple(entry.rule() for entry in file.prefer),
         Density(file.density),
+        Chords(file.chords),
         dict(file.figures),
         str(path),
     )
@@ -216,6 +222,9 @@ def format_choices(choices: Choices, found: Mapping[str, BandRole], title: str =
                 f"  - {yaml.safe_dump(entry, default_flow_style=True, allow_unicode=True, width=200).strip()}"
             )
     lines.append(f"density: {choices.density.value}   # spare, usual or full")
+    lines.append(
+        f"chords: {choices.chords.value}   # comp, support or answer: what chords do beside the tune"
+    )
     if choices.figures:
         lines.append("figures:")
         lines += [f"  {bar}: {number}" for bar, number in choices.figures.items()]

@@ -69,6 +69,10 @@ class ChoicesFile(FileModel):
     density: Literal["spare", "usual", "full"] = Field(
         default="usual", description="how much is brought to the piano"
     )
+    chords: Literal["comp", "support", "answer"] = Field(
+        default="comp",
+        description="what chords do beside the tune: in the hats' rhythm, under it, or in its rests",
+    )
     figures: dict[str, Annotated[int, Field(ge=1, le=99)]] = Field(
         default_factory=dict,
         description="which candidate, from 1, the fill that begins in a bar gets: bar 12: 2",

@@ -140,7 +140,21 @@ def make_sketch(
     tune = merge_lines(melody, hooks)
     voicings, lows = plan_chords(form, settings, tune)
     styles = find_left_styles(form, bass, has_drums=has_drums(casts))
-    return Sketch(band, casts, form, player, density, melody, hooks, bass, tune, voicings, lows, styles)
+    return Sketch(
+        band,
+        casts,
+        form,
+        player,
+        density,
+        placed.choices.chords,
+        melody,
+        hooks,
+        bass,
+        tune,
+        voicings,
+        lows,
+        styles,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +181,7 @@ def _ask_all(sketch: Sketch, pattern: Pattern, placed: Placed) -> _Asked:
     left = [item for item in struck if item.strike.hand is Hand.LEFT]
     right = [item for item in struck if item.strike.hand is Hand.RIGHT]
     names = [hit.piece.value for hit in form.groove.hits]
-    strokes = find_strokes(sketch)
+    strokes = find_strokes(sketch, placed.wants, placed.prefers)
     right = lean_on(sketch, right, strokes)
     tutti = _ask_tutti(sketch, sorted(item.tick for item in right), sorted(item.tick for item in left))
     right += [item for item in tutti if item.strike.hand is Hand.RIGHT]

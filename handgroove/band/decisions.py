@@ -26,6 +26,7 @@ from handgroove.part import Note
 from handgroove.strike import Role
 
 _EIGHTH = 480
+_OCTAVES = ("", "an octave", "two octaves", "three octaves", "four octaves", "five octaves")
 
 
 class Fate(StrEnum):
@@ -214,9 +215,23 @@ def format_decisions(condensed: Condensed, accounts: Iterable[Account] | None = 
             )
             lines.append(f"{section.name}, bars {section.first_bar} to {section.last_bar}{repeat}")
             lines.append(f"  the left hand {sketch.left_styles[section.letter]}")
+            lines += [f"  {text}" for text in _moved(condensed, section)]
         lines.append(f"  {account}")
     lines += [f"{line}" for line in _together(condensed)]
     return "\n".join(lines) + "\n"
+
+
+def _moved(condensed: Condensed, section: Section) -> list[str]:
+    """Return by how many octaves the tune is moved in *section*, if it is, and for which notes alone."""
+    shifts = Counter(
+        note.pitch - note.source.pitch
+        for note in condensed.sketch.melody.between(section.start_tick, section.end_tick)
+    )
+    return [
+        f"the tune is moved {'up' if shift > 0 else 'down'} {_OCTAVES[abs(shift) // 12]} ({count} notes)"
+        for shift, count in sorted(shifts.items())
+        if shift
+    ]
 
 
 def _together(condensed: Condensed) -> list[str]:

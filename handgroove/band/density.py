@@ -11,3 +11,11 @@ class Density(StrEnum):
     SPARE = "spare"
     USUAL = "usual"
     FULL = "full"
+
+
+class Chords(StrEnum):
+    """What the right hand's chords do beside the tune."""
+
+    COMP = "comp"  # in the hats' rhythm wherever the tune leaves room, under it and in its rests
+    SUPPORT = "support"  # under the tune's own notes, and alone only where it is long silent
+    ANSWER = "answer"  # only in its rests

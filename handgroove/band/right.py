@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.band.lines import LineNote
 from handgroove.band.sketch import Sketch
 from handgroove.harmony.chord import Chord
@@ -18,6 +18,7 @@ _UNDER = 0.78  # chords under the tune are this much of their own loudness
 _LONG_SEC = 0.4  # a tune's note that goes on this long leaves the inner fingers free
 _SHORT_SEC = 0.19  # no chord is struck so soon before the tune's next note, or after the last chord under it
 _LEAP_SEC = 0.45  # so near to the tune a chord is struck within the hand's reach of it
+_LONG_SILENCE_SEC = 1.2  # chords that go with the tune's notes come alone where it is silent so long
 _RUN_SEC = 0.17  # a tune faster than this gets one note under it at most
 _THIRDS, _SEVENTHS, _FIFTHS = (3, 4, 5, 2), (10, 11, 9), (7, 6, 8)
 
@@ -123,29 +124,65 @@ def fit_strikes(
 def _fit(sketch: Sketch, item: Asked) -> Asked | str:
     """Return *item* with its notes placed under the tune, or why there is no room."""
     tick, strike = item.tick, item.strike
+    tune = sketch.tune
+    together = tune.onset(tick, sketch.near)
+    following = tune.next_after(tick + sketch.near if together is None else together.tick)
+    room = (following.tick - tick) if following else 10**9
+    room_sec = room / (sketch.band.timeline.tempo_at(tick) * 16)
+    reason = _refuse(sketch, item, together, following, room_sec)
+    if reason:
+        return reason
+    if together is not None:
+        return _under(sketch, item, together, room_sec)
+    held = tune.at(tick)
+    if held is None:
+        return _between(sketch, item, following, room_sec)
+    shorter = replace(item, strike=replace(strike, hold_ticks=min(strike.hold_ticks, room)))
+    return _under(sketch, shorter, held, room_sec, inner=True)
+
+
+def _refuse(
+    sketch: Sketch, item: Asked, together: LineNote | None, following: LineNote | None, room_sec: float
+) -> str:
+    """Return why *item* is not to be struck at all, or an empty string.
+
+    *together* is the tune's note that it falls on, *following* the next one, *room_sec* later.
+    """
+    tick, strike = item.tick, item.strike
+    held = sketch.tune.at(tick)
     if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < 1.0:
         return "light strokes are left out in a spare version"
-    per_sec = sketch.band.timeline.tempo_at(tick) * 16
-    together = sketch.tune.onset(tick, sketch.near)
-    following = sketch.tune.next_after(tick + sketch.near if together is None else together.tick)
-    room = (following.tick - tick) if following else 10**9
-    if together is not None:
-        return _under(sketch, item, together, room / per_sec)
-    if room < _SHORT_SEC * per_sec:
+    if together is not None or held is not None:
+        if sketch.chords is Chords.ANSWER:
+            return "the chords answer the tune in its rests"
+        return "" if together is not None else _refuse_inner(sketch, item, held)
+    if room_sec < _SHORT_SEC:
         return "the tune's next note has the hand"
-    held = sketch.tune.at(tick)
-    if held is None:
-        return _between(sketch, item, following, room / per_sec)
-    left = held.end_tick - tick
+    per_sec = sketch.band.timeline.tempo_at(tick) * 16
+    if sketch.chords is Chords.SUPPORT and _is_near(sketch, tick, following, _LONG_SILENCE_SEC * per_sec):
+        return "the chords go with the tune's own notes"
+    return ""
+
+
+def _refuse_inner(sketch: Sketch, item: Asked, held: LineNote | None) -> str:
+    """Return why the inner fingers can't strike *item* while the outer ones hold the tune's note, if they can't."""
+    strike = item.strike
+    following = sketch.tune.next_after(item.tick)
+    per_sec = sketch.band.timeline.tempo_at(item.tick) * 16
+    if following is not None and following.tick - item.tick < _SHORT_SEC * per_sec:
+        return "the tune's next note has the hand"
     least = 1.0 if sketch.density is Density.USUAL else 0.5
+    left = held.end_tick - item.tick if held else 0
     if left < _LONG_SEC * per_sec or strike.weight < least or strike.role is Role.COLOUR:
         return "the tune has the hand"
-    return _under(
-        sketch,
-        replace(item, strike=replace(strike, hold_ticks=min(strike.hold_ticks, room))),
-        held,
-        room / per_sec,
-        inner=True,
+    return ""
+
+
+def _is_near(sketch: Sketch, tick: int, following: LineNote | None, ticks: float) -> bool:
+    """Return whether the tune sounds within *ticks* before or after *tick*."""
+    before = sketch.tune.last_before(tick)
+    return (before is not None and tick - before.end_tick < ticks) or (
+        following is not None and following.tick - tick < ticks
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.band.features import near_ticks
 from handgroove.band.form import Form
 from handgroove.band.lines import Line, LineNote
@@ -39,6 +39,7 @@ class Sketch:
     form: Form
     player: Player
     density: Density
+    chords: Chords
     melody: Line
     hooks: Line
     bass: Line

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.commands.writing import FILES, Extra
 
 if TYPE_CHECKING:
@@ -43,6 +43,10 @@ def condense(
     pattern: Annotated[str, typer.Option(help="Which hand takes which drum: a pattern's name or file.")] = "",
     player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
     kit: Annotated[str, typer.Option(help="A kit file, where the drum numbers are not General MIDI's.")] = "",
+    chords: Annotated[
+        Chords | None,
+        typer.Option(help="Chords beside the tune: comp with the hats, support it, or answer it."),
+    ] = None,
     density: Annotated[
         Density | None, typer.Option(help="How much of the band is brought to the piano.")
     ] = None,
@@ -71,7 +75,7 @@ def condense(
     """
     job = Job(
         tuple(melody or ()), tuple(bass or ()), tuple(drums or ()), tuple(ignore or ()),
-        str(choices or ""), chart, key, pattern, player, kit, density, levels, tuple(write or ()),
+        str(choices or ""), chart, key, pattern, player, kit, chords, density, levels, tuple(write or ()),
     )  # fmt: skip
     if source.is_dir():
         _condense_folder(source, out or Path(f"{source.name or 'bands'}-piano"), job, jobs, force)
@@ -99,6 +103,7 @@ class Job:
     pattern: str = ""
     player: str = ""
     kit: str = ""
+    chords: Chords | None = None
     density: Density | None = None
     levels: bool = False
     write: tuple[Extra, ...] = ()
@@ -148,7 +153,7 @@ class Job:
             BandRole.UNUSED: self.ignore,
         }
         roles = {find_track(band, name): role for role, names in said.items() for name in names}
-        return replace(choices, roles={**choices.roles, **roles})
+        return replace(choices, roles={**choices.roles, **roles}, chords=self.chords or choices.chords)
 
 
 def write_condensed(condensed: Condensed, folder: Path, extras: list[Extra]) -> list[Path]:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from handgroove.band.choices import Choices, Placed, Rule, check_choices, format_choices, read_choices
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.band.form import find_form
 from handgroove.band.read import read_band
 from handgroove.band.roles import BandRole, find_roles
@@ -30,7 +30,7 @@ def test_a_file_is_read_whole(tmp_path: Path) -> None:
             tmp_path,
             "roles:\n  Lead: melody\nkeep:\n  - track: Guitar\n    section: Chorus\n"
             "leave out:\n  - {track: snare, bars: 5-8}\nprefer:\n  - track: E-Piano\n"
-            "density: full\nfigures:\n  bar 12: 2\n",
+            "density: full\nchords: answer\nfigures:\n  bar 12: 2\n",
         )
     )
     assert choices.roles == {"Lead": BandRole.MELODY}
@@ -38,6 +38,7 @@ def test_a_file_is_read_whole(tmp_path: Path) -> None:
     assert choices.leave_out == (Rule("snare", "", (5, 8)),)
     assert choices.prefer == (Rule("E-Piano"),)
     assert choices.density is Density.FULL
+    assert choices.chords is Chords.ANSWER
     assert choices.figures == {"bar 12": 2}
 
 

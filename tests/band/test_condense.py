@@ -12,7 +12,7 @@ import pytest
 from handgroove.band.choices import Choices, Rule
 from handgroove.band.condense import Condensed, condense, condense_band
 from handgroove.band.decisions import Ear, Fate
-from handgroove.band.density import Density
+from handgroove.band.density import Chords, Density
 from handgroove.band.measure import measure
 from handgroove.band.read import read_band
 from handgroove.band.roles import BandRole
@@ -246,6 +246,29 @@ def test_a_preferred_line_comes_first(tmp_path: Path) -> None:
         found = condensed(tmp_path, *tracks, choices=Choices(prefer=(Rule(name),)))
         assert {note.track for note in found.sketch.hooks.notes} == {name}
         assert found.sketch.hooks.notes[3].source.pitch == last
+
+
+def struck_beside_the_tune(found: Condensed) -> tuple[int, int]:
+    """Return how many chord notes of the verse fall under the tune's notes, and how many where it is silent."""
+    section = found.sketch.form.sections[1]
+    comping = [
+        n
+        for n in found.part.hand(Hand.RIGHT)
+        if n.role is Role.COMPING and section.start_tick <= n.tick < section.end_tick - 2400
+    ]
+    under = [n for n in comping if found.sketch.tune.at(n.tick, 48)]
+    return len(under), len(comping) - len(under)
+
+
+def test_chords_answer_or_support_the_tune_as_set(demo: Condensed) -> None:
+    """Answering chords come only in the tune's rests, supporting ones only with it; comping does both."""
+    band = read_band(DEMO)
+    answer = condense_band(band, choices=Choices(chords=Chords.ANSWER))
+    support = condense_band(band, choices=Choices(chords=Chords.SUPPORT))
+    assert struck_beside_the_tune(answer)[0] == 0 < struck_beside_the_tune(answer)[1]
+    assert struck_beside_the_tune(support)[1] == 0 < struck_beside_the_tune(support)[0]
+    assert min(struck_beside_the_tune(demo)) > 0
+    assert measure(answer).melody == measure(support).melody == 1
 
 
 def test_a_stop_stops_both_hands(tmp_path: Path) -> None:

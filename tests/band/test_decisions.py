@@ -13,6 +13,7 @@ from handgroove.band.condense import Condensed, condense_band
 from handgroove.band.decisions import Ear, Fate, decide, find_fates, format_decisions
 from handgroove.band.page import format_page
 from handgroove.band.read import read_band
+from handgroove.band.roles import BandRole
 from handgroove.part import Note
 from handgroove.strike import Hand, Role
 
@@ -55,6 +56,13 @@ def test_accounts_are_words_with_weights(demo: Condensed) -> None:
     assert re.search(r"^  Drums: hat .*left out where the tune has the hand", text, re.MULTILINE)
     assert re.search(r"Strings \(pad.*left out where you asked for it", text)
     assert "drums alone (intro) in bars 1 to 4" in text
+
+
+def test_a_tune_that_is_moved_is_told() -> None:
+    """With the bass for a tune, every section says how many octaves up it went."""
+    choices = Choices(roles={"Bass": BandRole.MELODY, "Lead": BandRole.UNUSED})
+    text = format_decisions(condense_band(read_band(DEMO), choices=choices))
+    assert re.search(r"^  the tune is moved up (two|three) octaves \(41 notes\)$", text, re.MULTILINE)
 
 
 def test_the_melody_weighs_most_and_the_pad_least(demo: Condensed) -> None:
