@@ -19,7 +19,7 @@ from handgroove.harmony.low import plan_low
 from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.release import end_with_chords
 from handgroove.harmony.voicings import plan_voicings
-from handgroove.host.chain import Chain, make_links
+from handgroove.host.chain import Chain, find_stop, make_links
 from handgroove.host.placing import PlannedPlacing
 from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
@@ -59,13 +59,14 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     timeline = groove.timeline
 
     harmony = lay_chart(chart, timeline, key)
-    voicings, lows = plan_voicings(harmony, pattern.harmony), plan_low(harmony, pattern.harmony)
+    lows = plan_low(harmony, pattern.harmony)
+    voicings = plan_voicings(harmony, pattern.harmony, lows=lows)
     sung = Figures()
     if figures is not None:
         sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows)
-    chain = Chain(
-        make_links(pattern.assignments), PlannedPlacing(harmony, voicings, lows), known.levels, timeline
-    )
+    links = make_links(pattern.assignments)
+    placing = PlannedPlacing(harmony, voicings, lows)
+    chain = Chain(links, placing, known.levels, timeline, stop=find_stop(links))
     asked, unanswered = ask(chain, groove, sung.hits)
     asked, simplified = simplify([*asked, *sung.asked], level, timeline)
     kept, unmet = find_selected(keep, groove, known.levels)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import handgroove
 from handgroove.groove.hits import Groove
 from handgroove.part import Note, Part
@@ -101,6 +103,20 @@ def test_a_chart_of_another_length_is_fitted_and_said() -> None:
     """A chart of three bars over two is cut, with a message."""
     part = part_of(handgroove.read_pattern("straight eighths").groove(2), "| Am7 | Fmaj7 | G7 |")
     assert any("3 bars" in message and "2" in message for message in part.messages)
+
+
+def test_a_stop_is_both_hands_and_then_silence() -> None:
+    """At ``C!`` both hands strike the chord and the low octave together; nothing sounds on, and the pedal is up."""
+    pattern = handgroove.read_pattern("straight eighths")
+    groove = pattern.groove(4)
+    last = groove.timeline.bar_start(4)
+    groove = replace(groove, hits=tuple(hit for hit in groove.hits if hit.tick <= last))
+    part = part_of(groove, "| Am7 | Fmaj7 | G7 | C! |")
+    struck = [note for note in part.notes if abs(note.tick - last) < 60]
+    assert {note.pitch for note in struck if note.hand is Hand.LEFT} == {36, 48}
+    assert len([note for note in struck if note.hand is Hand.RIGHT]) >= 3
+    assert all(note.end_tick <= last + 480 for note in part.notes)
+    assert not any(move.down and move.tick >= last for move in part.pedal)
 
 
 def test_no_note_sounds_past_the_end() -> None:

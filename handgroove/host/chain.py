@@ -32,7 +32,7 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 @dataclass(frozen=True, slots=True)
 class Placed:
     """What the harmony says at a tick, placed for two hands: the *chord* (None = N.C.), *voicing* and *low* note, and
-    what comes next (None or empty where it can't be known)."""
+    what comes next (None or empty where it can't be known). *is_stop* says that the chart has a stop here."""
 
     chord: Chord | None
     voicing: tuple[int, ...]
@@ -43,6 +43,7 @@ class Placed:
     ticks_to_change: int | None = None
     bass: int | None = None
     ticks_since_change: int | None = None
+    is_stop: bool = False
 
 
 class Placing(Protocol):
@@ -86,6 +87,13 @@ class Assigned(Protocol):
     def place(self) -> str: ...  # noqa: D102
 
 
+def find_stop(links: Sequence[Link]) -> Link:
+    """Return the link that strikes stops: the one for crashes, as the pattern sets it, or the usual one."""
+    name = "two-handed chord"
+    found = next((link for link in links if link.name == name), None)
+    return found or Link(name, frozenset(), make_translator(name, {}))
+
+
 def make_links(assignments: Iterable[Assigned]) -> tuple[Link, ...]:
     """Make the translators that *assignments* name; raise HandgrooveError for an unknown one or a wrong setting."""
     return tuple(
@@ -117,10 +125,19 @@ class Taken:
 
 
 class Chain:
-    """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits."""
+    """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits.
+
+    *stop* is the translator that joins in at a stop of the chart, with whatever is struck first (None = no stops).
+    """
 
     def __init__(
-        self, links: Sequence[Link], placing: Placing, levels: Levels, timeline: Timeline, seed: int = 0
+        self,
+        links: Sequence[Link],
+        placing: Placing,
+        levels: Levels,
+        timeline: Timeline,
+        seed: int = 0,
+        stop: Link | None = None,
     ) -> None:
         self.placing = placing
         self.levels = levels
@@ -134,6 +151,7 @@ class Chain:
         self._recent: deque[tuple[int, Family]] = deque(maxlen=16)
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
+        self._stop, self._stopped_tick = stop, -1
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -146,8 +164,29 @@ class Chain:
 
     def take(self, index: int, hit: Hit) -> Taken:
         """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
-        moment = self._moment(hit)
+        placed, moment = self._moment(hit)
         link = self._takers.get(hit.piece)
+        taken = self._answer(link, index, hit, moment)
+        stop = self._stop
+        if placed.is_stop and stop and link is not stop and self._begins_stop(placed, moment):
+            struck = self._answer(stop, index, hit, moment)
+            taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
+        for item in taken.asked:
+            strike = item.strike
+            self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
+        return taken
+
+    def _begins_stop(self, placed: Placed, moment: Moment) -> bool:
+        """Return whether this is the first stroke of a stop: the one that both hands strike together."""
+        since = placed.ticks_since_change or 0
+        begun = moment.tick - since
+        if since > moment.ticks(3 * TOGETHER_SEC) or begun == self._stopped_tick:
+            return False
+        self._stopped_tick = begun
+        return True
+
+    def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment) -> Taken:
+        """Return what *link*'s translator asks for *hit*, or why nothing."""
         if link is None:
             return Taken(reason="no translator takes it in this pattern")
         if link.name in self._bypassed:
@@ -164,9 +203,6 @@ class Chain:
             self.bypass(link.name)
             self.faults.append(Fault(link.name, f"{type(error).__name__}: {error}"))
             return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
-        for item in asked:
-            strike = item.strike
-            self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
 
     @staticmethod
@@ -184,7 +220,7 @@ class Chain:
             return Stroke.ACCENT if on_beat else Stroke.NORMAL
         return stroke
 
-    def _moment(self, hit: Hit) -> Moment:
+    def _moment(self, hit: Hit) -> tuple[Placed, Moment]:
         tick, family = hit.tick, hit.piece.family
         tempo_bpm = self.timeline.tempo_at(tick)
         ticks_per_sec = tempo_bpm * 16
@@ -227,4 +263,4 @@ class Chain:
             None if since is None else since - near,
         )
         ear.ticks.append(tick)
-        return moment
+        return placed, moment

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from handgroove.harmony.chart import Harmony
+from handgroove.harmony.chart import Cue, Harmony
 from handgroove.host.chain import Placed
 
 
@@ -34,9 +34,10 @@ class PlannedPlacing:
         bass = self._bass_at(tick) if self._bass_at else None
         voicing, low = self._voicings[index], self._lows[index]
         since = tick - span.start_tick
+        stop = span.cue is Cue.STOP
         after = index + 1
         if after >= len(self._spans):
-            return Placed(span.chord, voicing, low, bass=bass, ticks_since_change=since)
+            return Placed(span.chord, voicing, low, bass=bass, ticks_since_change=since, is_stop=stop)
         return Placed(
             span.chord,
             voicing,
@@ -47,4 +48,5 @@ class PlannedPlacing:
             span.end_tick - tick,
             bass,
             since,
+            stop,
         )
