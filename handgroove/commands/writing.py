@@ -42,7 +42,7 @@ def check_folder(folder: Path, extras: Sequence[Extra], *, force: bool) -> None:
     from handgroove.output.files import check_free
 
     names = [*FILES]
-    names += ["score.musicxml"] if Extra.SCORE in extras else []
+    names += ["score.musicxml", "score.pdf", "score-1.svg", "score-1.png"] if Extra.SCORE in extras else []
     names += ["piano.wav"] if Extra.SOUND in extras else []
     check_free([folder / name for name in names], force=force)
 

@@ -11,10 +11,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from math import sqrt
 
 from handgroove.harmony.chart_model import Chart
-from handgroove.harmony.chord_model import Key
+from handgroove.harmony.chord_model import Chord, Key
 from handgroove.harmony.names import common_name, fifths, name_above
 from handgroove.harmony.sounding import Slot, Sounding, fill_slots
 from handgroove.timeline import Metre, Timeline
@@ -152,7 +153,10 @@ def _key_path(fits: Sequence[Sequence[float]]) -> list[int]:
 
 
 def chart_key(chart: Chart) -> Key:
-    """Return the key that a chart's chords are in: roots count double, the first and last chord more."""
+    """Return the key that a chart's chords are in.
+
+    Roots count double, the first and last chord more, and so does a chord that a dominant seventh resolves into.
+    """
     weights = [0.0] * 12
     metre = chart.metre or Metre(4, 4)
     placed = []
@@ -168,9 +172,28 @@ def chart_key(chart: Chart) -> Key:
         for pc in (*chord.tone_pcs, chord.root.pc):
             weights[pc] += ticks / 960
     fits = key_fits(weights)
-    for chord, bonus in ((placed[0][0], 0.15), (placed[-1][0], 0.15)):
-        fits[chord.root.pc + (12 if 3 in chord.tones else 0)] += bonus
+    first, last = placed[0][0], placed[-1][0]
+    homes = [first] if _is_dominant(last) and last.root != first.root else [first, last]
+    for chord in homes:
+        fits[_as_tonic(chord)] += 0.15
+    resolved = [
+        after
+        for (before, _), (after, _) in pairwise(placed)
+        if _is_dominant(before) and not _is_dominant(after) and (after.root.pc - before.root.pc) % 12 == 5
+    ]
+    for chord in resolved:
+        fits[_as_tonic(chord)] += 0.3 / len(resolved)
     best = all_keys()[max(range(24), key=fits.__getitem__)]
     # The chart's own spelling of the tonic is the musician's (Gb where we would say F#).
     own = next((chord.root for chord, _ in placed if chord.root.pc == best.tonic.pc), best.tonic)
     return Key(own, best.minor)
+
+
+def _is_dominant(chord: Chord) -> bool:
+    """Return whether *chord* has a dominant's third and seventh."""
+    return 4 in chord.tones and 10 in chord.tones
+
+
+def _as_tonic(chord: Chord) -> int:
+    """Return the index in all_keys() of the key whose tonic chord *chord* would be."""
+    return chord.root.pc + (12 if 3 in chord.tones else 0)

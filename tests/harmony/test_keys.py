@@ -85,3 +85,11 @@ def test_a_charts_key() -> None:
     assert chart_key(parse_chart("| Gb | Cb | Db7 | Gb |")) == parse_key("Gb")
     assert chart_key(parse_chart("| Am | F | C | G | Am |")) == parse_key("A minor")
     assert chart_key(parse_chart("| N.C. |")) == parse_key("C")
+    assert chart_key(parse_chart("| Dm9 | G13 | Cmaj9 | A7b9 |")) == parse_key("C")
+    assert (
+        chart_key(parse_chart("| Dm7 | G7 | Cmaj7 | A7b9 | Bbmaj7 | Eb7 | F#m7b5 B7 | Em9 |")).tonic.letter
+        in "CE"
+    )
+    assert chart_key(parse_chart("| Dm7 | G7 | Cmaj7 | A7b9 |")) == parse_key("C")
+    assert chart_key(parse_chart("| C7 | F7 | C7 | G7 C7 |")) == parse_key("C")
+    assert chart_key(parse_chart("| Bm7b5 E7 | Am | Dm | E7 |")) == parse_key("A minor")
