@@ -7,7 +7,7 @@ import sys
 from typing import Any
 
 from handgroove.live.changes import Action, Change
-from handgroove.live.shell import Shell
+from handgroove.live.shell import DONE, Shell
 
 KEYS = {
     " ": Change(Action.NOTES_OFF),
@@ -29,7 +29,7 @@ KEYS = {
 def press(shell: Shell, key: str, sec: float) -> None:
     """Do what *key* says at *sec*; unknown keys do nothing."""
     if key == "q":
-        shell.stopped_by = -1
+        shell.stopped_by = DONE
     elif key in KEYS:
         shell.send(shell.engine.change(KEYS[key], sec), sec)
 

@@ -69,6 +69,7 @@ class LoopbackSystem:
     def __init__(self, now: Callable[[], float]) -> None:
         self.name = "loopback"
         self.makes_ports = True
+        self.outlives_server = True
         self.sources: dict[str, LoopbackOut] = {}
         self.sinks: dict[str, LoopbackIn] = {}
         self.is_dead = False

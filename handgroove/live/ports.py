@@ -56,10 +56,14 @@ class OutPort(Protocol):
 
 
 class MidiSystem(Protocol):
-    """A MIDI system: the ports there are, and ways to open them. *makes_ports* tells of virtual ports."""
+    """A MIDI system: the ports there are, and ways to open them.
+
+    *makes_ports* tells of virtual ports, *outlives_server* whether ports can be closed when the server has died.
+    """
 
     name: str
     makes_ports: bool
+    outlives_server: bool
 
     def is_up(self) -> bool:
         """Return whether the system's server runs."""
@@ -186,6 +190,8 @@ class LibrarySystem:
     def __init__(self, name: str, library: Any, api: int) -> None:
         self.name = name
         self.makes_ports = name != "windows"
+        # rtmidi2 crashes when it takes apart a JACK client whose server has died.
+        self.outlives_server = not (library.__name__ == "rtmidi2" and name == "jack")
         self._library = library
         self._api = api
         self._lookers: dict[str, Any] = {}

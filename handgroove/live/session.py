@@ -19,7 +19,7 @@ from handgroove.live.engine import Engine
 from handgroove.live.fence import Fence
 from handgroove.live.ports import MidiSystem, open_system
 from handgroove.live.pulse import Pulse
-from handgroove.live.shell import Shell
+from handgroove.live.shell import ANEW, Shell
 from handgroove.live.stage import Out, Setup, Sink, Source
 from handgroove.live.view import VIEW_SEC, view
 from handgroove.live.wires import Line, Outlet, Wish
@@ -101,7 +101,10 @@ def run_session(session: Session) -> int:
             shell.run()
         told = 0 if recorder is None else recorder.forgotten
     _sum_up(shell, told)
-    return {0: 0, -1: 0}.get(shell.stopped_by, 128 + shell.stopped_by)
+    if shell.stopped_by == ANEW:
+        print("the MIDI server is back: beginning anew", flush=True)
+        os.execv(sys.executable, [sys.executable, "-m", "handgroove", *sys.argv[1:]])
+    return 0 if shell.stopped_by <= 0 else 128 + shell.stopped_by
 
 
 def _start(shell: Shell, sec: float) -> None:

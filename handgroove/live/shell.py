@@ -19,6 +19,7 @@ from handgroove.live.stage import Out, Sink, Source
 from handgroove.live.wires import Line, Outlet
 
 POLL_SEC = 0.0005
+DONE, ANEW = -1, -2  # why it stopped, where no signal did: asked to, or to begin anew in a new process
 _BATCH = 32  # messages taken from one line before due notes get their turn
 _WATCH_SEC = 0.5
 _SAMPLES = 8192
@@ -146,6 +147,8 @@ class Shell:
             raise
 
     def _close_ports(self) -> None:
+        if self._holds_dead_ports and not self.system.outlives_server:
+            return
         for line in self.lines:
             line.close()
         for outlet in self.outlets:
@@ -281,7 +284,10 @@ class Shell:
         """See whether ports have gone or come back."""
         try:
             if self._holds_dead_ports:
-                self._let_go_of_dead_ports()
+                if self.system.outlives_server:
+                    self._let_go_of_dead_ports()
+                elif self.system.is_up():
+                    self.stopped_by = ANEW
                 return
             if not self.server_is_up:
                 self._regain_server()

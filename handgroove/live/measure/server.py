@@ -7,6 +7,7 @@ import shutil
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from time import monotonic, sleep
 
 from handgroove.errors import HandgrooveError, Problem
@@ -48,11 +49,13 @@ class Server:
         )
 
     def stop(self) -> None:
-        """End it."""
+        """End it, and remove what a killed one leaves behind."""
         if self._process is not None:
             self._process.terminate()
             self._process.wait()
             self._process = None
+        for left in Path("/dev/shm").glob(f"jack_sem.*_{self._name}_*"):
+            left.unlink(missing_ok=True)
 
     def kill(self) -> None:
         """End it without warning, as a crash would."""
