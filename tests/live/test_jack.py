@@ -106,12 +106,12 @@ def test_a_killed_server_is_noticed_within_a_second_and_taken_up_again() -> None
         sleep(0.5)
         hits.send((0x99, 36, 100))
         sleep(0.1)
+        hits.close()
+        system.forget()
         running.kill()
         died_sec = monotonic()
         noticed_sec = player.wait_for_line("has gone; waiting", 5.0)
         assert noticed_sec - died_sec < 1.0
-        hits.close()
-        system.forget()
         busy_before = _processor_sec(player)
         sleep(2.0)
         assert _processor_sec(player) - busy_before < 0.6
