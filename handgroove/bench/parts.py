@@ -13,11 +13,17 @@ if TYPE_CHECKING:
 
 
 def bench_hands(folder: Path) -> None:
-    """Print, for three hand sizes, what survives two hands of a folder of drumming, and what a checker still finds."""
+    """Print how fast hands settle, and for three sizes, what survives of a folder of drumming."""
     from handgroove.groove.smf import read_groove
-    from handgroove.hands.measure import measure_hands
+    from handgroove.hands.measure import measure_guard, measure_hands, measure_settling
     from handgroove.hands.player import read_player
 
+    for bars in (250, 500, 1000):
+        count, sec = min((measure_settling(bars, perf_counter) for _ in range(3)), key=lambda row: row[1])
+        print(f"settling and fingering {count} notes: {sec:.2f} s, {1e6 * sec / count:.0f} us a note")
+    took = measure_guard(200, perf_counter)
+    middle, late = took[len(took) // 2], took[len(took) * 99 // 100]
+    print(f"the live guard, a strike: median {1e6 * middle:.0f} us, 99th percentile {1e6 * late:.0f} us")
     grooves = [read_groove(path) for path in find_files(folder)]
     for tally in measure_hands(grooves, [read_player(reach) for reach in ("octave", "ninth", "tenth")]):
         told = tally.as_dict()

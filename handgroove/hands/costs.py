@@ -78,6 +78,7 @@ class Costs:
     def __init__(self, model: HandModel, weights: Weights) -> None:
         self.model, self.weights = model, weights
         self._pairs: dict[tuple[int, int, int, int], float] = {}
+        self._ways: dict[tuple[int, int, int, int, int, int], float] = {}
         self._triples: dict[tuple[int, int, int, int, int], float] = {}
 
     def shapes(
@@ -118,6 +119,19 @@ class Costs:
         cost = self._pairs.get(key)
         if cost is None:
             cost = self._pairs[key] = self._work_out_pair(first, second)
+        return cost
+
+    def way(
+        self, before: tuple[int, int] | None, finger: int, pitch: int, to_finger: int, to_pitch: int
+    ) -> float:
+        """Return what a single note costs after another, and *before* that one (finger, pitch) if that was single."""
+        if before is None:
+            return self.pair((finger, pitch), (to_finger, to_pitch))
+        key = (before[0], pitch - before[1], finger, to_pitch - pitch, to_finger, to_pitch % 12)
+        cost = self._ways.get(key)
+        if cost is None:
+            here, there = (finger, pitch), (to_finger, to_pitch)
+            cost = self._ways[key] = self.pair(here, there) + self.triple(before, here, there)
         return cost
 
     def start(self, finger: int, pitch: int) -> float:

@@ -19,7 +19,7 @@ from handgroove.part import Note
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline
 
-WIDE = 24  # fingerings have no losses to weigh, so a wide beam costs little
+WIDE = 14  # fingerings have no losses to weigh, so a wide beam costs little
 WIDEST, FAR_BACK = 160, 8  # where no way was found: all ways through the last strokes
 UNTOUCHABLE = 100.0  # what a note is worth here: nothing may be let go early if it can be helped
 FORCED = 100.0

@@ -7,16 +7,20 @@ A hit survives if a note stands for it. Shares are of all hits of a kind, and of
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Family
 from handgroove.groove.levels import find_levels
 from handgroove.hands.check import Severity, check_notes
+from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
+from handgroove.hands.settle import settle
 from handgroove.job import translate
 from handgroove.part import Part
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.timeline import Metre, Timeline
 
 KINDS = ("kick", "snare", "ghost", "accented hat", "other hat", "the rest")
 
@@ -89,3 +93,41 @@ def measure_hands(grooves: Iterable[Groove], players: Iterable[Player]) -> list[
         for tally, player in zip(tallies, players, strict=True):
             add_part(tally, translate(groove, player=player), player)
     return tallies
+
+
+def make_groove_strikes(bars: int) -> list[Asked]:
+    """Return *bars* of plain comping and octaves, twenty notes a bar, with a few milliseconds' looseness."""
+    chords = ((33, (60, 64, 67)), (29, (60, 64, 69)), (36, (59, 64, 67)), (31, (59, 62, 65)))
+    asked = []
+    for bar in range(bars):
+        low, high = chords[bar % len(chords)]
+        for eighth in range(8):
+            tick = bar * 3840 + eighth * 480 + (bar * 7 + eighth * 5) % 13
+            if eighth in (0, 3, 4, 7):
+                kick = Strike((low,), 90, Hand.LEFT, Role.KICK, 1920, until_next=True, fingers=(5,))
+                asked.append(Asked(tick, kick))
+            elif eighth in (2, 6):
+                asked.append(Asked(tick, Strike((low + 12,), 100, Hand.LEFT, Role.SNARE, 400, fingers=(1,))))
+            pitches = high if eighth % 4 == 0 else high[1:] if eighth % 2 == 0 else high[:1]
+            asked.append(Asked(tick + 3, Strike(pitches, 70, Hand.RIGHT, Role.COMPING, 460)))
+    return asked
+
+
+def measure_settling(bars: int, clock: Callable[[], float]) -> tuple[int, float]:
+    """Return how many notes *bars* bars have and how many seconds of *clock* it takes to settle and finger them."""
+    asked, timeline = make_groove_strikes(bars), Timeline.of(Metre(4, 4), 112, bars)
+    start = clock()
+    settled = settle(asked, Player(), timeline)
+    return len(settled.notes), clock() - start
+
+
+def measure_guard(bars: int, clock: Callable[[], float]) -> list[float]:
+    """Return how many seconds of *clock* the causal guard took for each strike of *bars* bars, shortest first."""
+    guard, took = Guard(Player()), []
+    for item in make_groove_strikes(bars):
+        start = clock()
+        guard.admit(
+            item.strike, item.tick / 1792, item.strike.hold_ticks / 1792
+        )  # 1,792 ticks a second: 112 a minute
+        took.append(clock() - start)
+    return sorted(took)

@@ -275,18 +275,15 @@ class Search:
             return [0.0] * len(beam)
         costs, single = self.costs, len(fingers) == 1
         view, sec = sounds[0].view, sounds[0].sec
-        place, there = view + shape.position, (fingers[0], view)
+        place, finger = view + shape.position, fingers[0]
         found = []
         for step in beam:
             last = step.last
             if not last:
-                found.append(costs.start(fingers[0], view) if single else 0.0)
+                found.append(costs.start(finger, view) if single else 0.0)
                 continue
             if single and len(last) == 1:
-                here = (step.fingers[0], last[0].view)
-                cost = costs.pair(here, there)
-                if step.before is not None:
-                    cost += costs.triple(step.before, here, there)
+                cost = costs.way(step.before, step.fingers[0], last[0].view, finger, view)
             else:
                 cost = abs(place - step.position) * POSITION
                 cost = min(cost, POSITION_MOST)
