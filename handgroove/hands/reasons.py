@@ -55,9 +55,17 @@ def format_rate(sec: float) -> str:
     return f"{spell(max(1, round(1 / sec)))} a second" if sec > 0 else "at once"
 
 
+_ROLE_NAMES = {
+    Role.COMPING: "chord",
+    Role.COLOUR: "colour note",
+    Role.MELODY: "melody note",
+    Role.BASS: "bass note",
+}
+
+
 def name_role(role: Role) -> str:
     """Return what a player calls a note of *role*."""
-    return {Role.COMPING: "chord", Role.MELODY: "melody note", Role.BASS: "bass note"}.get(role, str(role))
+    return _ROLE_NAMES.get(role, str(role))
 
 
 def explain(  # noqa: PLR0911 - one return for each obstacle

@@ -116,7 +116,7 @@ def test_full_hands_drop_what_matters_least() -> None:
     assert Role.KICK in {note.role for note in settled.notes}
     assert len(settled.notes) <= 5
     lost = [line for line in settled.omissions if line.change in (Change.LEFT_OUT, Change.HANDED_OVER)]
-    assert {line.subject for line in lost} == {"colour"}
+    assert {line.subject for line in lost} == {"colour note"}
 
 
 def test_wide_chord_is_thinned_with_its_reach_told() -> None:
