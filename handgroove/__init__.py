@@ -18,6 +18,8 @@ _HOMES = {
     "read_pattern": "handgroove.patterns",
     "read_player": "handgroove.hands.player",
     "translate": "handgroove.job",
+    "read_band": "handgroove.band.read",
+    "condense": "handgroove.band.condense",
     "write_midi": "handgroove.output.midi",
 }
 

@@ -138,7 +138,7 @@ def make_sketch(
     )
     bass = bass_line(band, casts, form, placed.wants)
     tune = merge_lines(melody, hooks)
-    voicings, lows = plan_chords(form, settings, tune)
+    voicings, lows = plan_chords(form, settings, tune, bass)
     styles = find_left_styles(form, bass, has_drums=has_drums(casts))
     return Sketch(
         band,

@@ -117,6 +117,7 @@ class _Sheet:
     """One row of bars: turns ticks into x and gathers marks by class."""
 
     def __init__(self, bars: Sequence[Bar]) -> None:
+        self.bars = bars
         self.start, self.end = bars[0].start_tick, bars[-1].end_tick
         whole = max(self.end - self.start, _BARS * bars[0].metre.bar_ticks)
         self.scale = (_WIDTH - _LABEL - 8) / whole
@@ -171,7 +172,7 @@ def _draw(condensed: Condensed, bars: Sequence[Bar], fates: Fates) -> str:
 
 
 def _label(name: str, about: str, y: float, height: int) -> str:
-    shown = name if len(name) <= 17 else f"{name[:16]}…"
+    shown = name if len(name) <= 17 else f"{name[:9]}…{name[-6:]}"
     return (
         f'<text class="name" x="4" y="{y + height / 2 - 1:g}">{escape(shown)}</text>'
         f'<text class="about" x="4" y="{y + height / 2 + 11:g}">{escape(about)}</text>'
@@ -203,7 +204,8 @@ def _chords(condensed: Condensed, sheet: _Sheet) -> list[str]:
     free = 0.0
     for span in condensed.part.harmony.spans:
         if span.chord and sheet.start - 60 <= span.start_tick < sheet.end - 60:
-            x = max(free, sheet.x(span.start_tick) + 22)
+            on_line = any(abs(span.start_tick - bar.start_tick) < 60 for bar in sheet.bars)
+            x = max(free, sheet.x(span.start_tick) + (22 if on_line else -6))  # beside the bar's number
             free = x + 8 * len(span.chord.symbol)
             found.append(f'<text class="chord" x="{x:g}" y="12">{escape(span.chord.symbol)}</text>')
     return found

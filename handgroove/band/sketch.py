@@ -14,7 +14,7 @@ from handgroove.band.lines import Line, LineNote
 from handgroove.band.roles import BandRole, Cast
 from handgroove.band.tracks import Band
 from handgroove.hands.player import Player
-from handgroove.harmony.chart import Harmony
+from handgroove.harmony.chart import ChordSpan, Harmony
 from handgroove.harmony.chord import Chord
 from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import HarmonySettings
@@ -87,11 +87,11 @@ class Sketch:
 
 
 def plan_chords(
-    form: Form, settings: HarmonySettings, tune: Line
+    form: Form, settings: HarmonySettings, tune: Line, bass: Line
 ) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
     """Return the right hand's chord and the left's low note for each span, alike in every round of a section.
 
-    Chords stay under the lowest note that *tune* has while they hold.
+    Chords stay under the lowest note that *tune* has while they hold, and low notes in the octave of the *bass*.
     """
     harmony = form.harmony
     ceilings: list[int | None] = []
@@ -99,7 +99,10 @@ def plan_chords(
         pitches = [note.pitch for note in tune.between(span.start_tick, span.end_tick)]
         ceilings.append(max(58, min(pitches) - 2) if pitches else None)
     voicings = list(plan_voicings(harmony, settings, ceilings))
-    lows = list(plan_low(harmony, settings))
+    lows = [
+        _with_bass(low, span, bass)
+        for low, span in zip(plan_low(harmony, settings), harmony.spans, strict=True)
+    ]
     first: dict[tuple[str, int, str], int] = {}
     for index, span in enumerate(harmony.spans):
         section = form.section_at(span.start_tick)
@@ -110,6 +113,14 @@ def plan_chords(
         if model != index and (ceiling is None or not voicings[model] or voicings[model][-1] <= ceiling):
             voicings[index], lows[index] = voicings[model], lows[model]
     return tuple(voicings), tuple(lows)
+
+
+def _with_bass(low: int, span: ChordSpan, bass: Line) -> int:
+    """Return *low* in the octave in which *bass* plays it during *span*, if it does."""
+    played = (
+        n.pitch for n in bass.between(span.start_tick - 60, span.end_tick - 60) if n.pitch % 12 == low % 12
+    )
+    return next(played, low)
 
 
 def find_left_styles(form: Form, bass: Line, *, has_drums: bool) -> dict[str, LeftStyle]:
