@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from handgroove.band.density import Chords, Density
 from handgroove.band.lines import Wanted
-from handgroove.band.right import beneath, has_near
+from handgroove.band.right import beneath
 from handgroove.band.roles import BandRole
 from handgroove.band.sketch import Sketch
-from handgroove.band.tracks import clusters
+from handgroove.band.tracks import clusters, has_near
 from handgroove.groove.kit import Family
 from handgroove.strike import Asked, Hand, Role, Strike
 

@@ -17,10 +17,10 @@ from handgroove.band.form import Form, Stop, find_form
 from handgroove.band.left import ask_bass, ask_time
 from handgroove.band.lines import Line, bass_line, hook_line, melody_line
 from handgroove.band.placing import BassPlacing
-from handgroove.band.right import ask_tune, fit_figures, fit_strikes, has_near
+from handgroove.band.right import ask_tune, fit_figures, fit_strikes
 from handgroove.band.roles import BandRole, Cast, find_roles
 from handgroove.band.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
-from handgroove.band.tracks import Band
+from handgroove.band.tracks import Band, has_near
 from handgroove.band.whole_tune import settle_tune
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.kit import GENERAL_MIDI, Kit

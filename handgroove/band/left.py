@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 
 from handgroove.band.density import Density
 from handgroove.band.lines import LineNote
 from handgroove.band.sketch import LeftStyle, Sketch
+from handgroove.band.tracks import has_near
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.translators.loudness import left_velocity
 
@@ -26,7 +26,7 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
     notes = sketch.bass.notes
     change = -1
     for index, note in enumerate(notes):
-        if _has_near(kicks, note.tick, sketch.near):
+        if has_near(kicks, note.tick, sketch.near):
             change = sketch.harmony.index_at(note.tick + sketch.near)
             continue
         span = sketch.harmony.index_at(note.tick + sketch.near)
@@ -61,7 +61,7 @@ def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:
         bar = sketch.band.timeline.bar_at(tick + sketch.near)
         tick = bar.start_tick + -(-(tick - sketch.near - bar.start_tick) // step) * step
         for beat in range(tick, fill.landing_tick - sketch.near, step):
-            if _has_near(struck, beat, step // 3):
+            if has_near(struck, beat, step // 3):
                 continue
             strike = Strike(
                 (sketch.low_at(beat),),
@@ -92,8 +92,3 @@ def _least(sketch: Sketch, tick: int) -> float:
     if sketch.density is Density.FULL or sketch.left_style(tick) is not LeftStyle.DRUMS:
         return 0.0 if sketch.density is not Density.SPARE else _PICKUP
     return _PICKUP if sketch.density is Density.USUAL else _CHANGE
-
-
-def _has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:
-    index = bisect_left(ticks, tick - slack_ticks)
-    return index < len(ticks) and ticks[index] <= tick + slack_ticks

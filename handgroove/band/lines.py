@@ -14,11 +14,10 @@ from itertools import pairwise
 from handgroove.band.features import near_ticks
 from handgroove.band.form import Form
 from handgroove.band.roles import BandRole, Cast
-from handgroove.band.sections import Section
 from handgroove.band.tracks import Band, BandNote, skyline
 
 MELODY_LOW, MELODY_HIGH = 60, 86  # C4 to D6: room for the left hand below, not shrill above
-BASS_LOW, BASS_HIGH = 26, 47  # D1 to B2: the left hand's octave above it still clears the right hand
+BASS_LOW, BASS_HIGH = 26, 45  # D1 to A2: the left hand's octave above it still clears the right hand
 _CENTRES = {True: 72, False: 35}  # where tune (True) and bass like to lie
 
 
@@ -248,9 +247,3 @@ def _hook_worth(cast: Cast, line: Sequence[BandNote], start: int, end: int) -> f
 
 def _cut(note: BandNote, end_tick: int) -> BandNote:
     return note if note.end_tick <= end_tick else replace(note, length_ticks=end_tick - note.tick)
-
-
-def same_place(form: Form, tick: int) -> tuple[Section, int]:
-    """Return the section of *tick* and how far into it the tick lies."""
-    section = form.section_at(tick)
-    return section, tick - section.start_tick

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from handgroove.band.sketch import Sketch
 from handgroove.host.chain import Placed
 from handgroove.host.placing import PlannedPlacing
+
+THUMB_HIGHEST = 55  # G3: from here up is the right hand's
 
 
 class BassPlacing(PlannedPlacing):
@@ -22,13 +25,17 @@ class BassPlacing(PlannedPlacing):
         note = self._sketch.bass.at(tick, self._sketch.near)
         if note is None:
             return placed
-        return replace(placed, bass=note.pitch, low=low_for(note.pitch, placed.low))
+        tones = placed.chord.tone_pcs if placed.chord else ()
+        return replace(placed, bass=note.pitch, low=low_for(note.pitch, placed.low, tones))
 
 
-def low_for(bass: int, low: int) -> int:
-    """Return *low* moved by octaves so that the thumb's octave above it stands a third to an octave over *bass*.
+def low_for(bass: int, low: int, tone_pcs: Collection[int] = ()) -> int:
+    """Return the low note whose octave is the thumb's reply: a third to an octave over *bass*, clear of the right hand.
 
-    Where no octave of it does, the bass note's own.
+    That is *low*'s own pitch class where it can be, else the highest of the chord's *tone_pcs*, else the bass note's.
     """
     thumb = bass + 1 + (low - bass - 1) % 12
-    return thumb - 12 if thumb - bass >= 3 else bass
+    if thumb - bass >= 3 and thumb <= THUMB_HIGHEST:
+        return thumb - 12
+    tones = [p for p in range(bass + 3, min(bass + 12, THUMB_HIGHEST) + 1) if p % 12 in tone_pcs]
+    return tones[-1] - 12 if tones else bass

@@ -8,7 +8,7 @@ their pitch, or to the end of their track.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -142,18 +142,19 @@ def _name_tracks(voices: list[_Voice], names: dict[int, str]) -> tuple[BandTrack
             tracks.append(track)
         else:
             tracks[twin] = _join(tracks[twin], track)
-    seen: Counter[str] = Counter()
+    return _tell_apart(tracks)
+
+
+def _tell_apart(tracks: list[BandTrack]) -> tuple[BandTrack, ...]:
+    """Return *tracks* with a number after each name that came before."""
     named: list[BandTrack] = []
-    taken = {track.name for track in tracks}
+    taken: set[str] = set()
     for track in tracks:
-        seen[track.name] += 1
-        name = track.name
-        while seen[track.name] > 1 and (name in taken or name == track.name):
-            name = f"{track.name} ({seen[track.name]})"
-            if name in taken:
-                seen[track.name] += 1
+        name, number = track.name, 2
+        while name in taken:
+            name, number = f"{track.name} ({number})", number + 1
         taken.add(name)
-        named.append(BandTrack(name, track.notes, track.channel, track.program, track.number))
+        named.append(replace(track, name=name))
     return tuple(named)
 
 

@@ -235,9 +235,3 @@ def _under(
         until_next=True,
     )
     return replace(item, tick=item.tick if inner else note.tick, strike=new)
-
-
-def has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:
-    """Return whether one of *ticks* (in order) is within *slack_ticks* of *tick*."""
-    index = bisect_left(ticks, tick - slack_ticks)
-    return index < len(ticks) and ticks[index] <= tick + slack_ticks

@@ -102,3 +102,9 @@ def skyline(notes: Sequence[BandNote], near_ticks: int) -> list[BandNote]:
         if not hidden:
             line.append(top)
     return line
+
+
+def has_near(ticks: Sequence[int], tick: int, slack_ticks: int) -> bool:
+    """Return whether one of *ticks* (in order) is within *slack_ticks* of *tick*."""
+    index = bisect_left(ticks, tick - slack_ticks)
+    return index < len(ticks) and ticks[index] <= tick + slack_ticks
