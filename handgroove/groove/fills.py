@@ -8,8 +8,10 @@ BAR_MODEL weighs a bar beside the groove around it. It learned from fill clips s
 two groove bars, and from passages of another groove, which are no fills; the weight of a crash that follows was set
 by hand, since a clip set into a groove is followed by whatever was there. CLIP_MODEL weighs a clip on its own, beside
 cuts of one, two and four groove bars. Both give their reasons in words.
-``python -m handgroove.groove.train FOLDER`` finds such weights anew; of several draws of examples, those kept did best
-on the half tuned on.
+
+CLIP_MODEL is what ``python -m handgroove.groove.train FOLDER`` finds, rounded. BAR_MODEL is not: it was fitted to an
+earlier draw of such examples. The trainer's own weights differ (they lean less on likeness) and did a little worse on
+the half tuned on, F1 0.911, or 0.921 at the best of five biases, against 0.926.
 """
 
 from __future__ import annotations

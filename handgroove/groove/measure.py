@@ -9,16 +9,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 from pathlib import Path
 from statistics import fmean, median
 
+from handgroove.groove.barlines import part_bars
 from handgroove.groove.beat import find_beat
+from handgroove.groove.feel import SHORTEST_SEC, find_feel
+from handgroove.groove.hits import Feel
 from handgroove.groove.know import Kind, Knowledge, know_groove
-from handgroove.groove.labelled import Splice, Take, read_takes, splice_fills
+from handgroove.groove.labelled import Splice, Take, read_takes, sort_hits, splice_fills
+from handgroove.groove.steps import bend
 
 FOUND = 0.04
+BENT = (1.5, 2.0)  # swing ratios that straight takes are bent to
 OCTAVES = (1 / 3, 1 / 2, 2 / 3, 1.0, 3 / 2, 2.0, 3.0)
 
 
@@ -106,6 +111,37 @@ def score_tempos(takes: Sequence[Take]) -> TempoScore:
     return TempoScore(len(found), fmean(exact), fmean(octave), median(errors) if errors else 0.0)
 
 
+def swing_errors(pairs: Iterable[tuple[Take, Knowledge]]) -> list[float | None]:
+    """Return how far, in per cent, found swing is off when straight takes are bent to known ratios.
+
+    Labels don't tell swing, so it is made: a straight take's own ratio times that of the bend is what should be found.
+    None stands for a bend whose unit, or whose swing at all, was not found.
+    """
+    errors: list[float | None] = []
+    for take, known in pairs:
+        feel, metre = known.feel, take.groove.timeline.metres[0].metre
+        if take.is_fill or feel.is_swung or not feel.upbeats or metre.beat_ticks != 960:
+            continue
+        unit, shift = feel.swing_unit_ticks, round(feel.offset_beats * metre.beat_ticks)
+        for ratio in BENT:
+            if 2 * unit / (1 + ratio) / (take.tempo_bpm * 16) < SHORTEST_SEC:
+                continue
+            bent = Feel(ratio, unit)
+            hits = (replace(h, tick=max(0, bend(h.tick - shift, bent) + shift)) for h in take.groove.hits)
+            found = find_feel(part_bars(replace(take.groove, hits=sort_hits(hits))), take.tempo_bpm)
+            right = found.is_swung and found.swing_unit_ticks == unit
+            errors.append(abs(found.swing_ratio / (ratio * feel.swing_ratio) - 1) * 100 if right else None)
+    return errors
+
+
+def _format_swing(errors: Sequence[float | None]) -> str:
+    """Format swing errors: their median, and how many bends were not found."""
+    known = [error for error in errors if error is not None]
+    if not known:
+        return f"none of {len(errors)} found" if errors else "none to bend"
+    return f"{median(known):.1f}% ({len(errors) - len(known)} of {len(errors)} not found)"
+
+
 def measure_grooves(folder: Path, clock: Callable[[], float]) -> None:
     """Print speed, fill finding, tempo with the tempo hidden, and swing by style, over a labelled folder.
 
@@ -127,6 +163,7 @@ def measure_grooves(folder: Path, clock: Callable[[], float]) -> None:
         print(f"{name} ({len(half)} files)")
         print(f"  clips, fill or beat     {score_kinds(half, [k for _, k in chosen])}")
         print(f"  fill bars in grooves    {score_splices(splice_fills(half))}")
+        print(f"  swing bent, error       {_format_swing(swing_errors(chosen))}")
         print(f"  tempo hidden, beats     {score_tempos([take for take in half if not take.is_fill])}")
         print(f"  tempo hidden, fills     {score_tempos([take for take in half if take.is_fill])}")
     _by_style(takes, known)
@@ -138,13 +175,14 @@ def _by_style(takes: Sequence[Take], known: Sequence[Knowledge]) -> None:
     for take, k in zip(takes, known, strict=True):
         groups[take.family].append((take, k))
     print(
-        "by style: files · clips told right · tempos found (beats, hidden) · swing ratio of beats, lowest to highest"
+        "by style: files · clips told right · tempos found (beats, hidden) · swing of beats · error when bent"
     )
     for style, pairs in sorted(groups.items()):
         right = fmean((k.kind is Kind.FILL) == take.is_fill for take, k in pairs)
         beats = [(take, k) for take, k in pairs if not take.is_fill]
         tempo = f"{score_tempos([take for take, _ in beats]).exact:.0%}" if beats else "none"
-        print(f"  {style:<15} {len(pairs):>3} · {right:>4.0%} · {tempo:>4} · {_ratios(k for _, k in beats)}")
+        swing = f"{_ratios(k for _, k in beats)} · {_format_swing(swing_errors(beats))}"
+        print(f"  {style:<15} {len(pairs):>3} · {right:>4.0%} · {tempo:>4} · {swing}")
 
 
 def _ratios(known: Iterable[Knowledge]) -> str:
