@@ -1,7 +1,7 @@
 """Measuring hands on real drumming: how much of what drummers play survives two hands, and whether it's playable.
 
-A hit survives if a note stands for it. Shares are of all hits of a kind, and of those that translators asked for
-(what the hands alone cost).
+A hit survives if a note stands for it. Shares are of all hits of a kind, so they count what translators leave out and
+what makes room for a fill's figure, beside what hands can't play.
 """
 
 from __future__ import annotations
