@@ -1,7 +1,8 @@
 """What goes first when hands are full, against what people do.
 
-Source: Haki, Kotowski, Lee, Jordà (2023), "TapTamDrum", ISMIR: people who tap a drum pattern with two hands keep, counted
-from the data set's takes, 92 % of snares, 84 % of kicks and 68 % of ghost notes: ghosts go first, then kicks, snares last.
+Source: Haki, Kotowski, Lee, Jordà (2023), "TapTamDrum", ISMIR: people who tap a drum pattern with two hands keep,
+counted from the data set's takes, 92 % of snares, 84 % of kicks and 68 % of ghost notes: ghosts go first, then
+kicks, snares last.
 """
 
 from __future__ import annotations
