@@ -13,7 +13,8 @@ from dataclasses import replace
 from handgroove.hands.costs import Costs, Shape, make_costs
 from handgroove.hands.model import FIELDS
 from handgroove.hands.player import Player
-from handgroove.hands.search import Search, Slice, Step, Variant, as_asked, cut_into_slices
+from handgroove.hands.search import Search
+from handgroove.hands.slices import Slice, Step, Variant, as_asked, cut_into_slices
 from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next
 from handgroove.part import Note
 from handgroove.strike import Hand

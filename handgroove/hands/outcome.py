@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from handgroove.hands.changes import Changes
 from handgroove.hands.model import MIRROR, HandModel
 from handgroove.hands.reasons import FINGERS, explain
-from handgroove.hands.search import BACKS, Slice, Step
+from handgroove.hands.search import BACKS
+from handgroove.hands.slices import Slice, Step
 from handgroove.hands.wishes import Clock, Wish
 from handgroove.part import Change
 from handgroove.strike import Hand

@@ -16,7 +16,8 @@ from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
 from handgroove.hands.repeats import thin_repeats
 from handgroove.hands.rescue import rescue
-from handgroove.hands.search import Search, cut_into_slices
+from handgroove.hands.search import Search
+from handgroove.hands.slices import cut_into_slices
 from handgroove.hands.variants import Opener
 from handgroove.hands.wishes import KEPT_WORTH, Clock, Wish, clock_of, end_at_next, merge_strokes, take_apart
 from handgroove.part import Change, Note, Omission

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from handgroove.hands.fingering import as_wish
 from handgroove.hands.player import Player
-from handgroove.hands.search import cut_into_slices
+from handgroove.hands.slices import cut_into_slices
 from handgroove.hands.wishes import clock_of
 from handgroove.part import Note
 from handgroove.strike import Hand

@@ -1,0 +1,100 @@
+"""Slices: what one hand is asked in one gesture, the ways to play it, and how far a search has come through them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from handgroove.hands.model import TOGETHER_SEC, Memory, Obstacle
+from handgroove.hands.wishes import Wish
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """One key of a variant: *note* (the wish's index), where and when it is struck, and the finger asked for."""
+
+    note: int
+    view: int
+    sec: float
+    end_sec: float
+    finger: int
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One way to play a slice: its *sounds* by pitch (right-hand view), what is lost, and what was done (*change*)."""
+
+    sounds: tuple[Sound, ...]
+    loss: float = 0.0
+    change: str = ""
+    touched: tuple[int, ...] = ()
+
+    @property
+    def views(self) -> tuple[int, ...]:
+        """Return the pitches, low to high."""
+        return tuple([sound.view for sound in self.sounds])
+
+
+NOTHING = Variant(())
+
+
+class Step:
+    """A way to have played up to a slice."""
+
+    __slots__ = (
+        "back",
+        "before",
+        "cost",
+        "cuts",
+        "fingers",
+        "index",
+        "last",
+        "memory",
+        "position",
+        "variant",
+    )
+
+    def __init__(self, memory: Memory) -> None:
+        self.cost, self.memory, self.position = 0.0, memory, 0.0
+        self.fingers: tuple[int, ...] = ()
+        self.last: tuple[Sound, ...] = ()
+        self.variant = NOTHING
+        self.index = 0
+        self.back: Step | None = None
+        self.before: tuple[int, int] | None = None
+        self.cuts: tuple[tuple[int, float], ...] = ()
+
+
+@dataclass(slots=True)
+class Slice:
+    """What one hand is asked in one gesture."""
+
+    wishes: list[Wish]
+    first: int
+    obstacle: Obstacle = Obstacle.NONE
+    stage: int = 0
+    variants: tuple[Variant, ...] = field(default=())
+
+
+def cut_into_slices(wishes: Sequence[Wish]) -> list[Slice]:
+    """Return *wishes* (in order of time) by gestures."""
+    slices: list[Slice] = []
+    limit = -1e9
+    for index, wish in enumerate(wishes):
+        if wish.sec > limit:
+            slices.append(Slice([wish], index))
+            limit = wish.sec + TOGETHER_SEC
+        else:
+            slices[-1].wishes.append(wish)
+    return slices
+
+
+def as_asked(piece: Slice) -> Variant:
+    """Return the variant that changes nothing."""
+    sounds = [
+        Sound(piece.first + place, wish.view, wish.sec, wish.end_sec, wish.finger)
+        for place, wish in enumerate(piece.wishes)
+    ]
+    if len(sounds) > 1:
+        sounds.sort(key=lambda sound: (sound.view, sound.sec))
+    return Variant(tuple(sounds))
