@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -124,17 +124,17 @@ def decide(
     sketch = condensed.sketch
     placed = Placed(condensed.choices, sketch.form)
     accounts: list[Account] = []
+    hits = {(hit.tick, hit.note): index for index, hit in enumerate(condensed.part.groove.hits)}
+    why = {index: item.reason for item in condensed.part.omissions for index in item.hits}
     for section in sketch.form.sections:
         for cast in sketch.casts:
-            inside = [
-                (note, fate)
-                for note, fate in fates[cast.track.name]
-                if section.start_tick <= note.tick + sketch.near < section.end_tick
-            ]
+            inside = starting(
+                fates[cast.track.name], section.start_tick - sketch.near, section.end_tick - sketch.near
+            )
             if not inside:
                 continue
             if cast.role is BandRole.DRUMS:
-                accounts += _drum_accounts(condensed, section, cast, inside)
+                accounts += _drum_accounts(condensed, section, cast, inside, hits, why)
             else:
                 role, weight = _ASKED_AS[cast.role]
                 reasons = Counter(
@@ -152,6 +152,14 @@ def decide(
                     )
                 )
     return tuple(accounts)
+
+
+def starting(
+    fates: Sequence[tuple[BandNote, Fate]], start_tick: int, end_tick: int
+) -> Sequence[tuple[BandNote, Fate]]:
+    """Return those of *fates* (in order of time) whose notes start from *start_tick* on and before *end_tick*."""
+    first = bisect_left(fates, start_tick, key=lambda item: item[0].tick)
+    return fates[first : bisect_left(fates, end_tick, key=lambda item: item[0].tick)]
 
 
 def _why(condensed: Condensed, placed: Placed, cast: Cast, note: BandNote) -> str:
@@ -173,21 +181,27 @@ def _why(condensed: Condensed, placed: Placed, cast: Cast, note: BandNote) -> st
 
 
 def _drum_accounts(
-    condensed: Condensed, section: Section, cast: Cast, inside: list[tuple[BandNote, Fate]]
+    condensed: Condensed,
+    section: Section,
+    cast: Cast,
+    inside: Sequence[tuple[BandNote, Fate]],
+    hits: Mapping[tuple[int, int], int],
+    why: Mapping[int, str],
 ) -> list[Account]:
-    """Return the accounts of a drum track's families in one section, with the reasons that the part itself gives."""
+    """Return the accounts of a drum track's families in one section.
+
+    *hits* are the groove's indices by tick and number, *why* the reasons that the part gives, by hit.
+    """
     part, player = condensed.part, condensed.sketch.player
-    index_of = {(hit.tick, hit.note): index for index, hit in enumerate(part.groove.hits)}
-    why = {index: item.reason for item in part.omissions for index in item.hits}
     by_family: dict[Family, list[tuple[BandNote, Fate]]] = {}
     for note, fate in inside:
-        index = index_of.get((note.tick, note.pitch))
+        index = hits.get((note.tick, note.pitch))
         if index is not None:
             by_family.setdefault(part.groove.hits[index].piece.family, []).append((note, fate))
     accounts = []
     for family in sorted(by_family, key=FAMILY_ORDER.__getitem__):
         reasons = Counter(
-            why.get(index_of[note.tick, note.pitch], "no hand is free")
+            why.get(hits[note.tick, note.pitch], "no hand is free")
             for note, fate in by_family[family]
             if fate is Fate.LEFT_OUT
         )

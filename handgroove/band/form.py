@@ -68,7 +68,7 @@ def find_form(
     sounding.sort(key=lambda note: (note.tick, note.pitch))
     knowledge = None
     if groove.hits and sounding:
-        knowledge = know_groove(groove, sounding=[(note.tick, note.end_tick) for note in sounding])
+        knowledge = know_groove(groove, sounding=_join([(note.tick, note.end_tick) for note in sounding]))
         groove = with_feel(knowledge)
     harmony = _find_harmony(band, sounding, chart, key)
     pushes = () if chart else find_pushes(band, casts, harmony)
@@ -88,6 +88,17 @@ def find_form(
         if span.cue is Cue.STOP and not any(abs(stop.tick - span.start_tick) < 240 for stop in stops)
     )
     return Form(harmony, groove, knowledge, sections, drum_only, stops, pushes)
+
+
+def _join(stretches: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return *stretches* (start and end ticks, by start) with those joined that overlap."""
+    joined: list[tuple[int, int]] = []
+    for start, end in stretches:
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return joined
 
 
 def make_groove(band: Band, casts: Sequence[Cast], kit: Kit = GENERAL_MIDI) -> Groove:

@@ -7,12 +7,13 @@ well as pale, so that the page reads in print too. The file needs nothing else: 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from itertools import groupby
 
 from handgroove.band.condense import Condensed
-from handgroove.band.decisions import Account, Fate
+from handgroove.band.decisions import Account, Fate, starting
 from handgroove.band.measure import measure
 from handgroove.band.page_style import STYLE
 from handgroove.band.roles import BandRole, Cast
@@ -27,6 +28,7 @@ Fates = Mapping[str, Sequence[tuple[BandNote, Fate]]]
 
 _WIDTH, _LABEL, _BARS = 1160, 120, 8
 _LANE, _PIANO_LANE, _HEAD = 34, 48, 26
+_RIGHT_RANGE, _LEFT_RANGE = (48, 92), (24, 64)  # what the piano's two lanes show, in MIDI pitches
 _CLASS = {Fate.KEPT: "kept", Fate.MOVED: "moved", Fate.MERGED: "merged", Fate.LEFT_OUT: "out"}
 _DRUM_ROWS = {"kick": 0, "tom": 1, "snare": 2, "hand percussion": 3, "hat": 4, "ride": 4, "crash": 5}
 
@@ -77,9 +79,11 @@ def _head(condensed: Condensed) -> str:
 def _section(condensed: Condensed, section: Section, accounts: Sequence[Account], fates: Fates) -> str:
     """Return one section: its bars drawn, and what became of each track in words."""
     sketch = condensed.sketch
-    bars = [
-        bar for bar in sketch.band.timeline.bars() if section.start_tick <= bar.start_tick < section.end_tick
-    ]
+    bars = []
+    tick = section.start_tick
+    while tick < section.end_tick:
+        bars.append(sketch.band.timeline.bar_at(tick))
+        tick = bars[-1].end_tick
     rows = [bars[start : start + _BARS] for start in range(0, len(bars), _BARS)]
     drawn = "".join(_draw(condensed, row, fates) for row in rows)
     again = f", the {_ordinal(section.round)} time" if section.round > 1 else ""
@@ -146,18 +150,20 @@ def _draw(condensed: Condensed, bars: Sequence[Bar], fates: Fates) -> str:
     extra, y = [], float(_HEAD)
     playing = [c for c in sketch.casts if c.track.between(sheet.start - 60, sheet.end - 60)]
     for cast in playing:
-        inside = [item for item in fates[cast.track.name] if sheet.start <= item[0].tick + 60 < sheet.end]
+        inside = starting(fates[cast.track.name], sheet.start - 60, sheet.end - 60)
         _lane(sheet, condensed, cast, inside, y)
         extra.append(_label(cast.track.name, cast.role, y, _LANE))
         y += _LANE
     y += 10
     top = y
-    for hand, name in ((Hand.RIGHT, "right hand"), (Hand.LEFT, "left hand")):
-        notes = [n for n in part.hand(hand) if sheet.start <= n.tick + 60 < sheet.end]
-        low = min((n.pitch for n in part.hand(hand)), default=0)
-        high = max((n.pitch for n in part.hand(hand)), default=1)
-        for note in notes:
-            share = (note.pitch - low) / max(1, high - low)
+    first = bisect_left(part.notes, sheet.start - 60, key=lambda note: note.tick)
+    notes = part.notes[first : bisect_left(part.notes, sheet.end - 60, key=lambda note: note.tick)]
+    for hand, (low, high), name in (
+        (Hand.RIGHT, _RIGHT_RANGE, "right hand"),
+        (Hand.LEFT, _LEFT_RANGE, "left hand"),
+    ):
+        for note in (note for note in notes if note.hand is hand):
+            share = min(1.0, max(0.0, (note.pitch - low) / (high - low)))
             height = y + _PIANO_LANE - 6 - share * (_PIANO_LANE - 12)
             sheet.mark(f"piano {note.role}", note.tick, note.length_ticks, height)
         extra.append(_label("piano", name, y, _PIANO_LANE))

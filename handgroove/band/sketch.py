@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property
 from itertools import pairwise
 
 from handgroove.band.density import Chords, Density
@@ -48,7 +49,7 @@ class Sketch:
     lows: tuple[int, ...]
     left_styles: dict[str, LeftStyle] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def near(self) -> int:
         """Return how many ticks apart two onsets may be and still be one."""
         return near_ticks(self.band)

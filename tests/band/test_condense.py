@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
@@ -375,3 +376,35 @@ def test_a_low_tune_is_moved_up_by_octaves(tmp_path: Path) -> None:
     moved = {n.pitch - n.source.pitch for n in found.sketch.melody.notes}
     assert moved in ({12}, {24})
     assert measure(found).melody == 1
+
+
+def test_forty_minutes_take_less_than_a_twentieth_of_their_length(tmp_path: Path) -> None:
+    """A thousand bars (forty minutes) are condensed in under two minutes of the processor's time, tune whole."""
+    band = read_band(save(tmp_path / "long.mid", *quartet(1000).values()))
+    started = time.process_time()
+    found = condense_band(band)
+    took_sec = time.process_time() - started
+    assert band.timeline.tick_to_sec(band.timeline.end_tick) == pytest.approx(2400, abs=3)
+    assert took_sec < 0.05 * 2400
+    assert measure(found).melody == 1
+
+
+def test_the_demo_takes_less_than_a_twentieth_of_its_length() -> None:
+    """Forty-eight seconds of band take under 2.4 of the processor's."""
+    band = read_band(DEMO)
+    condense_band(band)
+    started = time.process_time()
+    condense_band(band)
+    assert time.process_time() - started < 0.05 * band.timeline.tick_to_sec(band.timeline.end_tick)
+
+
+def test_thirty_tracks_are_condensed(tmp_path: Path) -> None:
+    """Thirty players at once: two hands that can play, and a role for each."""
+    tracks = [
+        track(f"Player {n}", times(notes(f"{40 + n}/4 {43 + n}/4 {45 + n}/4 {40 + n}/4"), 8), n % 9 + 1)
+        for n in range(30)
+    ]
+    found = condensed(tmp_path, *tracks)
+    assert len(found.sketch.casts) == 30
+    troubles = check_notes(found.part.notes, found.sketch.player, found.part.timeline)
+    assert [t for t in troubles if t.severity is Severity.CANT] == []
