@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from handgroove.band.backing import ask_strokes, complete_chords, find_strokes, lean_on
 from handgroove.band.choices import Placed
-from handgroove.band.left import ask_bass, ask_time
+from handgroove.band.left import ask_bass, ask_time, lean_on_beats
 from handgroove.band.placing import BassPlacing
 from handgroove.band.right import ask_tune, fit_figures, fit_strikes
 from handgroove.band.roles import BandRole
@@ -44,7 +44,7 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: Placed) -> BandAsked:
     strokes = find_strokes(sketch, placed.wants, placed.prefers)
 
     right = lean_on(sketch, _of(Hand.RIGHT, struck), strokes)
-    left = _of(Hand.LEFT, struck)
+    left = lean_on_beats(sketch, _of(Hand.LEFT, struck))
     tutti = ask_tutti(sketch, _ticks(right), _ticks(left))
     right += _of(Hand.RIGHT, tutti)
     right += ask_strokes(sketch, strokes, _ticks(right))

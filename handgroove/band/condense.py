@@ -29,15 +29,20 @@ from handgroove.harmony.settings import HarmonySettings
 from handgroove.job import PATTERN_FOR_SWING, PLAIN_PATTERN, end_with
 from handgroove.part import Part
 from handgroove.patterns import Pattern, read_pattern
+from handgroove.strike import Asked, Role
 
 
 @dataclass(frozen=True)
 class Condensed:
-    """A condensing: the *part*, and the *sketch* that it was written from."""
+    """A condensing: the *part*, and the *sketch* that it was written from.
+
+    *drums_asked* are the strikes that stand for kicks and snares, before settling.
+    """
 
     part: Part
     sketch: Sketch
     choices: Choices
+    drums_asked: tuple[Asked, ...]
 
 
 def condense(
@@ -101,7 +106,12 @@ def condense_band(
         player_name=player.name,
         figures=wanted.figures,
     )
-    return Condensed(part, sketch, choices)
+    drums_asked = tuple(
+        item
+        for item in wanted.asked
+        if item.strike.role in (Role.KICK, Role.SNARE) and not set(item.hits) & set(leave_out)
+    )
+    return Condensed(part, sketch, choices, drums_asked)
 
 
 def _pattern_for(form: Form) -> Pattern:

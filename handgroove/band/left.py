@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from handgroove.band.density import Density
 from handgroove.band.lines import LineNote
+from handgroove.band.placing import THUMB_HIGHEST
 from handgroove.band.sketch import LeftStyle, Sketch
 from handgroove.band.tracks import has_near
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.translators.loudness import left_velocity
 
 # How much a bass note matters beside others of the bass (1.0 = as any).
+OCTAVE = 12
 _STRONG, _CHANGE, _PICKUP, _OTHER = 1.6, 1.4, 0.9, 0.6
 _TIME_VELOCITY = 52  # what keeps time under a figure is felt more than heard
 
@@ -35,8 +38,11 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
         change = span
         if weight < _least(sketch, note.tick):
             continue
+        pitches: tuple[int, ...] = (note.pitch,)
+        if _stands_for_drums(sketch, note.tick) and note.pitch + OCTAVE <= THUMB_HIGHEST:
+            pitches = (note.pitch, note.pitch + OCTAVE)
         strike = Strike(
-            (note.pitch,),
+            pitches,
             left_velocity(note.source.velocity),
             Hand.LEFT,
             Role.BASS,
@@ -46,6 +52,22 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
         )
         asked.append(Asked(note.tick, strike))
     return asked
+
+
+def _stands_for_drums(sketch: Sketch, tick: int) -> bool:
+    """Return whether the bass alone marks a strong beat: then it is doubled at the octave."""
+    alone = sketch.left_style(tick) is LeftStyle.BASS and sketch.density is not Density.SPARE
+    return alone and sketch.is_strong(tick)
+
+
+def lean_on_beats(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
+    """Return *asked* with the kicks on strong beats worth more: of a roll of them these stay."""
+    return [
+        replace(item, strike=replace(item.strike, weight=item.strike.weight * _STRONG))
+        if item.strike.role is Role.KICK and sketch.is_strong(item.tick)
+        else item
+        for item in asked
+    ]
 
 
 def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:

@@ -21,6 +21,7 @@ from handgroove.band.sections import Section
 from handgroove.band.sketch import Sketch
 from handgroove.band.tracks import clusters
 from handgroove.groove.kit import Family
+from handgroove.hands.settle import settle
 from handgroove.part import Note, Part
 from handgroove.strike import Hand
 
@@ -32,8 +33,8 @@ _SLOT_TICKS = 240
 class Measures:
     """Shares (0 to 1) of what was to be kept; None where the band has none of it.
 
-    *kick* and *snare* are of all hits, *drums_allowed* of the kicks and snares that hands allow (what settling could
-    not play is not counted). *chords* is the mean over bars, *accents* the correlation of the accent profiles.
+    *kick* and *snare* are of all hits, *drums_allowed* of the kicks and snares that the hands could play if nothing
+    else were asked. *chords* is the mean over bars, *accents* the correlation of the accent profiles.
     """
 
     melody: float | None
@@ -77,7 +78,7 @@ class Struck:
 def measure(condensed: Condensed) -> Measures:
     """Return how much of the band is in the part."""
     part, sketch = condensed.part, condensed.sketch
-    kick, snare, allowed = _drums(part)
+    kick, snare, allowed = _drums(condensed)
     melody, on_top = _melody(part, sketch)
     return Measures(
         melody,
@@ -130,28 +131,24 @@ def _bass(part: Part, sketch: Sketch) -> float | None:
     return _share(kept, total)
 
 
-def _drums(part: Part) -> tuple[float | None, float | None, float | None]:
-    """Return the share of kicks and of snares that sound, and of both of those that hands allow."""
+def _drums(condensed: Condensed) -> tuple[float | None, float | None, float | None]:
+    """Return the share of kicks and of snares that sound, and of both of those that hands allow.
+
+    What hands allow is what the same player can play of kicks and snares when nothing else is asked.
+    """
+    part = condensed.part
     sounding = {index for note in part.notes for index in note.hits}
-    # What a figure stands for is not refused by hands, and counts as lost where no note of it bears the hit.
-    refused = {
-        index
-        for item in part.omissions
-        if item.hand is not None and "figure" not in item.reason
-        for index in item.hits
-    } - sounding
-    counts = {Family.KICK: [0, 0], Family.SNARE: [0, 0]}
-    barred = 0
-    for index, hit in enumerate(part.groove.hits):
-        pair = counts.get(hit.piece.family)
-        if pair is None:
-            continue
-        pair[0] += index in sounding
-        pair[1] += 1
-        barred += index in refused
-    kept = sum(pair[0] for pair in counts.values())
-    total = sum(pair[1] for pair in counts.values()) - barred
-    return _share(*counts[Family.KICK]), _share(*counts[Family.SNARE]), _share(kept, total)
+    kicks, snares = (
+        {index for index, hit in enumerate(part.groove.hits) if hit.piece.family is family}
+        for family in (Family.KICK, Family.SNARE)
+    )
+    alone = settle(condensed.drums_asked, condensed.sketch.player, part.timeline)
+    allowed = {index for note in alone.notes for index in note.hits} & (kicks | snares)
+    return (
+        _share(len(kicks & sounding), len(kicks)),
+        _share(len(snares & sounding), len(snares)),
+        _share(len(allowed & sounding), len(allowed)),
+    )
 
 
 def _chords(part: Part) -> float | None:
