@@ -54,7 +54,7 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: Placed) -> BandAsked:
 
     left += _of(Hand.LEFT, tutti)
     low = [item for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1]
-    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _ticks(low))]
+    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _ticks(low), _ticks(left))]
     left += ask_time(sketch, _ticks(left))
 
     asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])

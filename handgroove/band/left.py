@@ -16,15 +16,21 @@ from handgroove.translators.loudness import left_velocity
 # How much a bass note matters beside others of the bass (1.0 = as any).
 OCTAVE = 12
 _STRONG, _CHANGE, _PICKUP, _OTHER = 1.6, 1.4, 0.9, 0.6
+_CROWD_SEC = 0.15  # a bass note so close to a drum's stroke is left to the bass player
 _TIME_VELOCITY = 52  # what keeps time under a figure is felt more than heard
 
 
-def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
-    """Return the bass's notes that no kick carries (*kicks*: their ticks, in order), as dense as the sketch says.
+def ask_bass(sketch: Sketch, kicks: Sequence[int], struck: Sequence[int]) -> list[Asked]:
+    """Return the bass's notes that no kick carries, as dense as the sketch says.
 
-    On strong beats and at changes of chord the bass always comes; between them come its pickups and runs, and all the
-    rest where the style or the density asks for it.
+    *kicks* are the kicks' ticks, *struck* all that the drums strike in the left hand, in order. On strong beats and at
+    changes of chord the bass always comes; between them come its pickups and runs, and all the rest where the style or
+    the density asks for it.
     """
+
+    def per_sec(tick: int) -> float:
+        return sketch.band.timeline.tempo_at(tick) * 16
+
     asked = []
     notes = sketch.bass.notes
     change = -1
@@ -36,7 +42,8 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
         after = notes[index + 1] if index + 1 < len(notes) else None
         weight = _weigh(sketch, note, after, is_change=span != change)
         change = span
-        if weight < _least(sketch, note.tick):
+        crowded = weight < _STRONG and _is_close(struck, note.tick, sketch.near, per_sec(note.tick))
+        if weight < _least(sketch, note.tick) or crowded:
             continue
         pitches: tuple[int, ...] = (note.pitch,)
         if _stands_for_drums(sketch, note.tick) and note.pitch + OCTAVE <= THUMB_HIGHEST:
@@ -52,6 +59,11 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int]) -> list[Asked]:
         )
         asked.append(Asked(note.tick, strike))
     return asked
+
+
+def _is_close(struck: Sequence[int], tick: int, near: int, ticks_per_sec: float) -> bool:
+    """Return whether a stroke comes close before or after *tick*, but not with it: the note would crowd the hand."""
+    return has_near(struck, tick, round(_CROWD_SEC * ticks_per_sec)) and not has_near(struck, tick, near)
 
 
 def _stands_for_drums(sketch: Sketch, tick: int) -> bool:
