@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from handgroove.band.accents import shape_accents
 from handgroove.band.backing import ask_strokes, complete_chords, find_strokes, lean_on
 from handgroove.band.choices import Placed
 from handgroove.band.left import ask_bass, ask_time, lean_on_beats
@@ -58,6 +59,7 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: Placed) -> BandAsked:
     left += ask_time(sketch, _ticks(left))
 
     asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])
+    asked = shape_accents(sketch, asked)
     told = [
         f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
     ]

@@ -378,6 +378,24 @@ def test_a_low_tune_is_moved_up_by_octaves(tmp_path: Path) -> None:
     assert measure(found).melody == 1
 
 
+def test_what_the_band_accents_together_is_struck_harder(tmp_path: Path) -> None:
+    """With all hats alike, the chord on 2& that bass, keys and horns strike too is louder than the one on 3."""
+    hats = {"kick": "X...............", "hat": "x.x.x.x.x.x.x.x."}
+    tracks = [
+        track("Drums", drums(8, **hats), 10),
+        track("Bass", times(notes("36/6 36/10"), 8), 1, 33),
+        track("Keys", times(notes("60+64+67/6 60+64+67/10"), 8), 2, 4),
+        track("Brass", times(notes("r/6 55+60+64/2"), 8), 3, 61),
+    ]
+    found = condensed(tmp_path, *tracks)
+    bar = found.part.timeline.bar_start(3)
+    loud = {
+        step: max(n.velocity for n in found.part.hand(Hand.RIGHT) if abs(n.tick - bar - 240 * step) < 60)
+        for step in (6, 8)
+    }
+    assert loud[6] > loud[8] + 8
+
+
 def test_forty_minutes_take_less_than_a_twentieth_of_their_length(tmp_path: Path) -> None:
     """A thousand bars (forty minutes) are condensed in under two minutes of the processor's time, tune whole."""
     band = read_band(save(tmp_path / "long.mid", *quartet(1000).values()))
