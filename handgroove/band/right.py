@@ -134,7 +134,7 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
         return reason
     if together is not None:
         return _under(sketch, item, together, room_sec)
-    held = tune.at(tick)
+    held = sketch.held_at(tick)
     if held is None:
         return _between(sketch, item, following, room_sec)
     shorter = replace(item, strike=replace(strike, hold_ticks=min(strike.hold_ticks, room)))
@@ -149,7 +149,7 @@ def _refuse(
     *together* is the tune's note that it falls on, *following* the next one, *room_sec* later.
     """
     tick, strike = item.tick, item.strike
-    held = sketch.tune.at(tick)
+    held = sketch.held_at(tick)
     if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < 1.0:
         return "light strokes are left out in a spare version"
     if together is not None or held is not None:

@@ -72,6 +72,11 @@ class Sketch:
         note = self.bass.at(tick, self.near)
         return note.pitch if note else self.lows[self.harmony.index_at(tick + self.near)]
 
+    def held_at(self, tick: int) -> LineNote | None:
+        """Return the tune's note that goes on at *tick*; one that ends within a hair of it is over."""
+        note = self.tune.at(tick)
+        return note if note is not None and note.end_tick - tick > self.near else None
+
     def is_strong(self, tick: int) -> bool:
         """Return whether *tick* falls on the bar's first beat or, where the bar halves, its middle."""
         bar = self.band.timeline.bar_at(tick + self.near)

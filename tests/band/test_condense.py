@@ -257,7 +257,8 @@ def struck_beside_the_tune(found: Condensed) -> tuple[int, int]:
         for n in found.part.hand(Hand.RIGHT)
         if n.role is Role.COMPING and section.start_tick <= n.tick < section.end_tick - 2400
     ]
-    under = [n for n in comping if found.sketch.tune.at(n.tick, 48)]
+    sketch = found.sketch
+    under = [n for n in comping if sketch.held_at(n.tick) or sketch.tune.onset(n.tick, sketch.near)]
     return len(under), len(comping) - len(under)
 
 
