@@ -14,7 +14,7 @@ from handgroove.groove.selection import Selection, find_selected
 from handgroove.hands.levels import Level, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
-from handgroove.harmony.chart import Chart, lay_chart
+from handgroove.harmony.chart import Chart, Harmony, lay_chart
 from handgroove.harmony.low import plan_low
 from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.release import end_with_chords
@@ -23,7 +23,7 @@ from handgroove.host.chain import Chain, find_stop, make_links
 from handgroove.host.placing import PlannedPlacing
 from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
-from handgroove.strike import Asked
+from handgroove.strike import Asked, Hand
 
 if TYPE_CHECKING:
     from handgroove.harmony.chord import Key
@@ -54,13 +54,12 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     """
     known = know_groove(groove)
     groove = with_feel(known)
-    pattern = pattern or read_pattern(PATTERN_FOR_SWING if known.feel.is_swung else PLAIN_PATTERN)
+    pattern = pattern or usual_pattern(known)
     player = player or Player()
     timeline = groove.timeline
 
     harmony = lay_chart(chart, timeline, key)
-    lows = plan_low(harmony, pattern.harmony)
-    voicings = plan_voicings(harmony, pattern.harmony, lows=lows)
+    voicings, lows = plan_chords(harmony, pattern)
     sung = Figures()
     if figures is not None:
         sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows)
@@ -92,11 +91,23 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
             *unmet,
             *unmet_too,
             *_messages(groove, chain),
+            *_rests(notes),
         ),
         pattern_name=pattern.name,
         player_name=player.name,
         figures=sung.explanations,
     )
+
+
+def usual_pattern(known: Knowledge) -> Pattern:
+    """Return the pattern that a groove gets where none is named."""
+    return read_pattern(PATTERN_FOR_SWING if known.feel.is_swung else PLAIN_PATTERN)
+
+
+def plan_chords(harmony: Harmony, pattern: Pattern) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
+    """Return the right hand's voicing and the left hand's low note for each of the harmony's spans."""
+    lows = plan_low(harmony, pattern.harmony)
+    return tuple(plan_voicings(harmony, pattern.harmony, lows=lows)), tuple(lows)
 
 
 def with_feel(known: Knowledge) -> Groove:
@@ -129,6 +140,16 @@ def ask(chain: Chain, groove: Groove, taken_over: Collection[int] = ()) -> tuple
             change = Change.THINNED if "thinned" in taken.reason else Change.LEFT_OUT
             unanswered.append(Omission(hit.tick, change, hit.piece.value, taken.reason, hits=(index,)))
     return asked, unanswered
+
+
+def _rests(notes: Sequence[Note]) -> list[str]:
+    """Return a word about a right hand that has nothing at all, since the chords are then not heard."""
+    if not notes or any(note.hand is Hand.RIGHT for note in notes):
+        return []
+    return [
+        "the right hand rests throughout: the pattern gives it none of this groove's drums "
+        "(one of your own can: take: snare, use: comping)"
+    ]
 
 
 def _messages(groove: Groove, chain: Chain) -> list[str]:

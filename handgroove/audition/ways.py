@@ -11,15 +11,17 @@ from handgroove.figures.plan import Choice, plan_figures
 from handgroove.groove.hits import Groove
 from handgroove.groove.know import know_groove
 from handgroove.hands.levels import Level
-from handgroove.harmony.low import plan_low
 from handgroove.harmony.settings import Idiom
-from handgroove.harmony.voicings import plan_voicings
+from handgroove.job import plan_chords
 from handgroove.part import Part
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
 
 _USUAL_LEVELS = (Level.EASIER, Level.HARDER)
 _USUAL_IDIOMS = (Idiom.TRIADS, Idiom.ROOTLESS, Idiom.SHELLS, Idiom.OPEN_FIFTHS)
 _USUAL_COUNT = 2  # of a kind that are tried where none are named
+_TAKEN = (
+    0.8  # of the hits that the base gives to hands, another must take for a reading that nobody asked for
+)
 _AUDIBLE = 0.1  # of the notes must be others for a reading that nobody asked for
 
 
@@ -126,8 +128,8 @@ def _figure_ways(
 
 def find_choices(base: Way, plain: Part, groove: Groove, span: tuple[int, int]) -> list[Choice]:
     """Return where figures begin in *span* and what they can be, as the main job weighs them."""
-    known, harmony, wanted = know_groove(groove), plain.harmony, base.pattern.harmony
-    voicings, lows = plan_voicings(harmony, wanted), plan_low(harmony, wanted)
+    known, harmony = know_groove(groove), plain.harmony
+    voicings, lows = plan_chords(harmony, base.pattern)
     planned = plan_figures(known.groove, known, harmony, voicings, picks=base.figures, lows=lows)
     start = plain.timeline.bar_start
     return [choice for choice in planned.choices if span[0] <= start(choice.bar) < span[1]]
@@ -149,7 +151,10 @@ def suitable_patterns(groove: Groove, base: Pattern) -> list[Pattern]:
     fitting = [
         pattern
         for pattern in read_patterns()
-        if pattern.metre == metre and (pattern.feel.swing_ratio >= 1.2) == swung and pattern.name != base.name
+        if pattern.metre == metre
+        and (pattern.feel.swing_ratio >= 1.2) == swung
+        and pattern.name != base.name
+        and _share_taken(pattern, groove) >= _TAKEN * _share_taken(base, groove)
     ]
     fitting.sort(key=lambda p: (abs(math.log(p.tempo_bpm / tempo)), p.name))
     kept: list[Pattern] = []
@@ -160,6 +165,12 @@ def suitable_patterns(groove: Groove, base: Pattern) -> list[Pattern]:
             shares.append(share)
             kept.append(pattern)
     return kept
+
+
+def _share_taken(pattern: Pattern, groove: Groove) -> float:
+    """Return the share (0 to 1) of the groove's hits that *pattern* gives to a hand."""
+    taken = {piece for assignment in pattern.assignments for piece in assignment.pieces}
+    return sum(hit.piece in taken for hit in groove.hits) / max(1, len(groove.hits))
 
 
 def called(pattern: Pattern) -> str:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
+    from handgroove.figures.candidate import Candidate
     from handgroove.figures.plan import Choice, Figures
     from handgroove.figures.settings import FigureSettings
     from handgroove.groove.know import Knowledge
     from handgroove.harmony.chart import Harmony
+    from handgroove.patterns import Pattern
 
 
 def figures(
@@ -61,23 +64,37 @@ def figures(
     """
     from handgroove.commands.inspect import know_source
     from handgroove.figures.plan import plan_figures
+    from handgroove.figures.settings import DEFAULT_SETTINGS
+    from handgroove.job import plan_chords
     from handgroove.picks import Picks, picks_path, read_picks, write_picks
 
     settings = _settings(busy, tonal, low, high, hand, octaves, free)
+    if pick and settings != DEFAULT_SETTINGS:
+        from handgroove.errors import Problem, WrongUseError
+
+        problem = Problem(
+            "--pick",
+            "counts the figures of the usual settings, which are what `handgroove translate` chooses from",
+            remedy="pick without --busy, --tonal, --low, --high, --hand, --octaves and --free",
+        )
+        raise WrongUseError(problem)
     known = know_source(source, kit, channel, track or [], round(pickup * 960))
     harmony = _harmony(known, chart, key)
     path = picks or picks_path(source)
     kept = read_picks(path) if path.exists() else Picks()
-    planned = plan_figures(known.groove, known, harmony, settings=settings, picks=kept.figures)
+    # The main job's own chords, so that a candidate has the number here that it has there.
+    voicings, lows = plan_chords(harmony, _pattern(source, known))
+    plan = partial(plan_figures, known.groove, known, harmony, voicings, settings, lows=lows)
+    planned = plan(picks=kept.figures)
     if pick:
         for bar, number in _read_pick(pick, planned):
             kept = kept.with_figure(bar, number)
         write_picks(kept, path, source)
-        planned = plan_figures(known.groove, known, harmony, settings=settings, picks=kept.figures)
+        planned = plan(picks=kept.figures)
     if as_json:
         _tell_json(planned)
     else:
-        _tell(planned)
+        _tell(planned, harmony)
         if pick:
             typer.echo(f"kept in {path}")
 
@@ -112,6 +129,19 @@ def _settings(
         Doubling.OCTAVES if octaves else Doubling.UNISON,
         Contour.FREE if free else Contour.LITERAL,
     )
+
+
+def _pattern(source: str, known: Knowledge) -> Pattern:
+    """Return the pattern that the main job plays *source* by: its own, the one that was picked, or the usual."""
+    from handgroove.commands.sources import PATTERN_ENDINGS
+    from handgroove.job import usual_pattern
+    from handgroove.patterns import read_pattern
+    from handgroove.picks import use_picks
+
+    path = Path(source)
+    if path.suffix.lower() in PATTERN_ENDINGS or not (path.exists() or path.suffix):
+        return read_pattern(source)
+    return use_picks(source).pattern or usual_pattern(known)
 
 
 def _harmony(known: Knowledge, chart: str, key: str) -> Harmony:
@@ -154,7 +184,7 @@ def _read_pick(picks: list[str], planned: Figures) -> list[tuple[int, int]]:
     return found
 
 
-def _tell(planned: Figures) -> None:
+def _tell(planned: Figures, harmony: Harmony) -> None:
     if not planned.choices:
         typer.echo("No fill and no bars of drums alone were found, so there is nothing to make a figure of.")
     for choice in planned.choices:
@@ -163,7 +193,7 @@ def _tell(planned: Figures) -> None:
             mark = "*" if number - 1 == choice.chosen else " "
             typer.echo(f" {mark}{number}. {candidate.name}, {candidate.score:.0f} of 100")
             if candidate.pitches:
-                typer.echo(f"      {_notes(candidate.pitches, candidate.landing)}")
+                typer.echo(f"      {_notes(candidate, harmony)}")
             for reason in candidate.reasons:
                 typer.echo(f"      - {reason}")
         typer.echo("")
@@ -171,11 +201,19 @@ def _tell(planned: Figures) -> None:
         typer.echo(message)
 
 
-def _notes(pitches: tuple[int, ...], landing: int | None) -> str:
+def _notes(candidate: Candidate, harmony: Harmony) -> str:
+    """Return the line's notes by name, each as its chord spells it, and the landing behind a bar line."""
     from handgroove.figures.pitches import pitch_name
 
-    line = " ".join(pitch_name(pitch) for pitch in pitches)
-    return f"{line} | {pitch_name(landing)}" if landing is not None else line
+    sounding = {
+        pitch: harmony.at(item.tick).chord for item in candidate.asked for pitch in item.strike.pitches
+    }
+    line = " ".join(pitch_name(pitch, harmony.key, sounding.get(pitch)) for pitch in candidate.pitches)
+    if candidate.landing is None:
+        return line
+    return (
+        f"{line} | {pitch_name(candidate.landing, harmony.key, harmony.at(candidate.asked[-1].tick).chord)}"
+    )
 
 
 def _tell_json(planned: Figures) -> None:

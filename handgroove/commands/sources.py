@@ -50,11 +50,19 @@ class Sources:
         return pattern.groove(bars, tempo_bpm=self.tempo_bpm or None), pattern
 
     def _read_midi(self, source: str) -> Groove:
+        from handgroove.errors import Problem, WrongUseError
         from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.groove.kitfile import read_kit
         from handgroove.groove.smf import read_groove
         from handgroove.timeline import TempoChange, bpm_to_quarter_us
 
+        if self.bars:
+            problem = Problem(
+                "--bars",
+                f"is for patterns, and {source} is a file that has its own bars",
+                remedy="leave --bars out",
+            )
+            raise WrongUseError(problem)
         kit = read_kit(self.kit) if self.kit else GENERAL_MIDI
         pickup_ticks = round(self.pickup_beats * 960)
         groove = read_groove(source, kit, self.channel or None, self.tracks, pickup_ticks)

@@ -59,7 +59,9 @@ def translate(
         Level | None, typer.Option(help="One step easier or harder than the pattern asks.")
     ] = None,
     key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
-    transpose: Annotated[int, typer.Option(help="Move chart and key by this many semitones.")] = 0,
+    transpose: Annotated[
+        int, typer.Option(help="Move chart and key by this many semitones.", min=-11, max=11)
+    ] = 0,
     bars: Annotated[
         int, typer.Option(help="How many bars, where the source is a pattern.", min=0, max=999)
     ] = 0,

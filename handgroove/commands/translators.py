@@ -65,5 +65,6 @@ def _print(found: list[Found], show_settings: bool) -> None:
     for setting, about in found[0].maker.settings_model.model_json_schema().get("properties", {}).items():
         choices = " or ".join(map(str, about["enum"])) if "enum" in about else about.get("type", "")
         console.print(
-            f"  {setting} ({choices}; {about.get('default')}): {about.get('description', '')}", markup=False
+            f"  {setting.replace('_', ' ')} ({choices}; {about.get('default')}): {about.get('description', '')}",
+            markup=False,
         )

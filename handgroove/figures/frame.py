@@ -49,6 +49,7 @@ class Frame:
     landing_chord: Chord | None
     seconds: tuple[float, ...]
     settings: FigureSettings
+    key: Key | None = None
 
     def target(self, index: int, landing: int) -> float:
         """Return the pitch that the drum of onset *index* stands for, when the figure lands on *landing*."""
@@ -127,7 +128,7 @@ def make_frame(
         (landing_pitch,) if landing_pitch else _choose_landings(onsets, levels, landing_chord, settings)
     )
     return Frame(
-        tuple(onsets), tuple(chords), ladders, levels, landings, landing_chord, tuple(seconds), settings
+        tuple(onsets), tuple(chords), ladders, levels, landings, landing_chord, tuple(seconds), settings, key
     )
 
 

@@ -117,6 +117,12 @@ def _landing_tone(song: Song, tick: int, settings: FigureSettings) -> int | None
     return min(tones, key=lambda p: (abs(p - aim), p), default=None)
 
 
+def _name(place: Place, landing: int) -> str:
+    """Return the name of the note that the hook leads to, in the chord that it is met in."""
+    chord = place.song.chord_at(place.known.bars[place.bars.last].bar.end_tick)
+    return pitch_name(landing, place.song.harmony.key, chord)
+
+
 def _hook(place: Place, rhythm: Rhythm, ticks: Sequence[int], idea: Line, handicap: float) -> Candidate:
     """Say *idea* on *ticks* of every bar by the form; *handicap* is what a lesser rhythm costs."""
     known, bars, landing = place.known, place.bars, place.landing
@@ -135,7 +141,7 @@ def _hook(place: Place, rhythm: Rhythm, ticks: Sequence[int], idea: Line, handic
         rhythm.words,
         f"form {' '.join(form)}{told if bars.count > 3 else ''}",
         f"{len(ticks)} notes a bar with rests between them",
-        f"leads to {pitch_name(landing)}" if landing else "ends open",
+        f"leads to {_name(place, landing)}" if landing else "ends open",
     )
     score = round(100 * exp(-max(0.0, 0.08 * cost)), 1)
     terms = {Term.MOTION: round(cost, 3)}

@@ -82,9 +82,15 @@ def plan_figures(
     candidate (from 1) by the bar that a figure begins in, as ``bar 8`` (see handgroove.picks).
     """
     song = Song(groove, knowledge.levels, harmony, voicings, lows, tune)
-    alone = _drum_only(knowledge, harmony)
+    stretches = _drum_only(knowledge, harmony)
+    alone = [bars for bars in stretches if bars.count > 1]
     choices: list[Choice] = []
-    messages: list[str] = []
+    messages: list[str] = [
+        f"bar {knowledge.bars[bars.first].bar.number} is drums alone: one bar is too short for a hook, "
+        "and the hands play it like the bars around it"
+        for bars in stretches
+        if bars.count == 1
+    ]
     picked = dict(picks or {})
     for bars in alone:
         number = knowledge.bars[bars.first].bar.number
@@ -169,7 +175,7 @@ def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
             stretches[-1] = Bars(stretches[-1].first, index)
         else:
             stretches.append(Bars(index, index))
-    return [bars for bars in stretches if bars.count > 1]
+    return stretches
 
 
 def _omissions(groove: Groove, choices: Sequence[Choice]) -> list[Omission]:

@@ -123,7 +123,8 @@ def _landing(frame: Frame, path: Path) -> str:
     if chord is not None:
         step = (path.landing - chord.root.pc) % 12
         degree = f", the {DEGREES[step]} of {chord.symbol}" if step in DEGREES else f" over {chord.symbol}"
-    return f"{pitch_name(last)} {verb}{by} to {pitch_name(path.landing)}{degree}"
+    start = pitch_name(last, frame.key, frame.chords[-1])
+    return f"{start} {verb}{by} to {pitch_name(path.landing, frame.key, chord)}{degree}"
 
 
 def _speed(frame: Frame) -> str:

@@ -266,6 +266,14 @@ def read_groove(
         raise _broken(path, f"expected at most {MOST_HITS:,} hits, got {len(hits):,}", "cut it into songs")
     ordered = tuple(sorted(hits, key=lambda hit: hit.order))
     timeline = _make_timeline(scan, ordered[-1].tick, pickup_ticks)
+    metre = timeline.metre_at(timeline.pickup_ticks)
+    if pickup_ticks >= metre.bar_ticks:
+        whole = f"{metre.bar_ticks / 960:g} quarter notes"
+        raise _broken(
+            path,
+            f"expected a pickup shorter than a bar of {metre} ({whole}), got {pickup_ticks / 960:g}",
+            "say how long the incomplete first bar is, or leave --pickup out where it is whole",
+        )
     return Groove(
         ordered,
         timeline,

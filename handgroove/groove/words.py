@@ -25,7 +25,7 @@ def make_facts(known: Knowledge) -> Facts:
         "metre": str(known.metre),
         "bars": len(known.bars),
         "hits": len(known.groove.hits),
-        "grid": feel.grid.name,
+        "grid": _grid_name(known),
         "swing_ratio": feel.swing_ratio,
         "swing_unit": "sixteenths" if feel.swing_unit_ticks == 240 else "eighths",
         "swing_confidence": feel.confidence,
@@ -155,13 +155,24 @@ def _headline(known: Knowledge) -> str:
     return f"{name}: {what}{told} of {bars} in {known.metre} at {known.tempo_bpm:.4g}, {len(known.groove.hits)} hits."
 
 
+def _grid_name(known: Knowledge) -> str:
+    """Return the grid's note value: its steps are shares of a beat, and the beat of 7/8 is an eighth."""
+    name = known.feel.grid.name
+    swung, value = ("swung ", name.removeprefix("swung ")) if name.startswith("swung ") else ("", name)
+    values = ("halves", "quarters", "eighths", "sixteenths", "thirty-seconds")
+    beat = known.metre.beat_ticks
+    if value not in values or beat not in (480, 1920):
+        return name
+    return swung + values[values.index(value) + (1 if beat == 480 else -1)]
+
+
 def _feel(known: Knowledge) -> str:
     feel = known.feel
     unit = "sixteenths" if feel.swing_unit_ticks == 240 else "eighths"
     if feel.is_swung:
         sure = "sure" if feel.confidence >= 0.6 else "likely" if feel.confidence >= 0.3 else "a guess"
         return f"Swung {unit}, {feel.swing_ratio:.2f} to 1 ({sure}: {feel.upbeats} upbeats measured)."
-    return f"Straight; the grid is {feel.grid.name.removeprefix('swung ')}."
+    return f"Straight; the grid is {_grid_name(known).removeprefix('swung ')}."
 
 
 def _backbone(known: Knowledge) -> str:

@@ -46,23 +46,27 @@ def simplify(
 
 def _easier(asked: Sequence[Asked], timeline: Timeline) -> tuple[list[Asked], list[Omission]]:
     """Return the easier version: first whole strokes go, then chords are thinned."""
-    kept: list[Asked] = []
+    kept: dict[int, Asked] = {}
     lines: list[Omission] = []
-    last: dict[tuple[Hand, Role], Asked] = {}
-    for item in sorted(asked, key=lambda item: item.tick):
+    last: dict[tuple[Hand, Role], tuple[int, Asked]] = {}
+    for index, item in enumerate(sorted(asked, key=lambda item: item.tick)):
         strike = item.strike
-        before = last.get((strike.hand, strike.role))
+        place, before = last.get((strike.hand, strike.role), (-1, None))
         reason = _too_much(strike, _since(before, item, timeline))
-        if reason:
+        # Of two quick chords the heavier stays: after a figure the first may well be the light one between the beats.
+        if reason and before and strike.role is Role.COMPING and strike.weight > before.strike.weight:
+            del kept[place]
+            lines.append(_line(before, Change.LEFT_OUT, reason))
+        elif reason:
             lines.append(_line(item, Change.LEFT_OUT, reason))
             continue
         if strike.role in (Role.KICK, Role.COMPING):
-            last[strike.hand, strike.role] = item
+            last[strike.hand, strike.role] = index, item
         thinned = _thinned(strike)
         if thinned is not strike:
             lines.append(_line(item, Change.THINNED, "two notes of the chord, to keep it easy"))
-        kept.append(replace(item, strike=thinned))
-    return kept, lines
+        kept[index] = replace(item, strike=thinned)
+    return list(kept.values()), lines
 
 
 def _since(before: Asked | None, item: Asked, timeline: Timeline) -> float:

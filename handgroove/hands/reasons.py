@@ -26,16 +26,16 @@ NUMBERS = [
 NUMBERS += ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"]
 FINGERS = ("", "thumb", "second finger", "third finger", "fourth finger", "little finger")
 REACHES = {
-    9: "a sixth",
-    10: "a small seventh",
-    11: "a seventh",
+    9: "a major sixth",
+    10: "a minor seventh",
+    11: "a major seventh",
     12: "an octave",
-    13: "a small ninth",
+    13: "a minor ninth",
     14: "a ninth",
-    15: "a small tenth",
+    15: "a minor tenth",
     16: "a tenth",
     17: "an eleventh",
-    18: "a wide eleventh",
+    18: "an augmented eleventh",
     19: "a twelfth",
 }
 

@@ -31,6 +31,11 @@ def read_chart(path: str | Path) -> Chart:
             Problem(place, "expected a chart as plain text (UTF-8), got other bytes")
         ) from None
     except OSError as error:
+        if isinstance(error, FileNotFoundError):
+            remedy = "check the name and the folder; chords themselves go between bar lines: | Am7 | F |"
+            raise HandgrooveError(
+                Problem(place, "expected a chart file, found nothing there", "", remedy)
+            ) from None
         reason = error.strerror or "it can't be read"
         raise HandgrooveError(Problem(place, f"expected a chart file, got an error: {reason}")) from None
     return parse_chart(text, place)

@@ -97,9 +97,15 @@ def _length_messages(chart: Chart, bars: int) -> list[str]:
         return [f"{lengths}: {rest} of the chart {'is' if have == bars + 1 else 'are'} left out."]
     whole, part = divmod(bars, have)
     if not part:
-        return [f"{lengths}: the chart is played {whole} times."]
-    played = "once" if whole == 1 else f"{whole} times"
-    return [f"{lengths}: the chart is played {played}, then its first {_count(part, 'bar')}."]
+        return [f"{lengths}: the chart is played {_times(whole)}."]
+    played = _times(whole)
+    rest = "bar" if part == 1 else f"{part} bars"
+    return [f"{lengths}: the chart is played {played}, then its first {rest}."]
+
+
+def _times(number: int) -> str:
+    """Return how often: ``once``, ``twice``, ``3 times``."""
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def _count(number: int, noun: str) -> str:

@@ -27,7 +27,7 @@ def write_whole(path: Path, data: bytes | str) -> Path:
     except OSError as error:
         raise HandgrooveError(
             Problem(
-                str(path), f"cannot be written ({error.strerror})", remedy="choose another folder with --out"
+                str(path), f"cannot be written ({error.strerror})", remedy="choose another place to write to"
             )
         ) from None
     return path
@@ -37,7 +37,7 @@ def check_free(paths: list[Path], *, force: bool) -> None:
     """Raise HandgrooveError for every one of *paths* that exists, unless *force*."""
     taken = [path for path in paths if path.exists()]
     if taken and not force:
-        remedy = "name another folder with --out, or say --force to write over it"
+        remedy = "choose another place to write to, or say --force to write over it"
         raise HandgrooveError(
             [Problem(str(path), "is there already, and is left as it is", remedy=remedy) for path in taken]
         )

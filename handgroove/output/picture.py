@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from html import escape
 from pathlib import Path
 
+from handgroove.figures.pitches import pitch_name
 from handgroove.groove.kit import Family
+from handgroove.harmony.chart import Harmony
 from handgroove.output.files import write_whole
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
@@ -26,7 +28,6 @@ COLOURS = {
     Role.COLOUR: "#CC79A7",
 }
 _FAMILIES = (Family.CRASH, Family.RIDE, Family.HAT, Family.HAND, Family.TOM, Family.SNARE, Family.KICK)
-_NAMES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B")
 
 _WIDTH, _MARGIN, _LABELS = 1180, 16, 78
 _LANE, _DRUM_LANE = 15, 9
@@ -107,8 +108,8 @@ class _Row:
         """Return a line down through hits and lanes."""
         return f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="{colour}"/>'
 
-    def note(self, note: Note) -> str:
-        """Return one note: a bar in its finger's lane, the higher the louder, with the key's name."""
+    def note(self, note: Note, harmony: Harmony) -> str:
+        """Return one note: a bar in its finger's lane, the higher the louder, named as its chord spells it."""
         x, width = self.x(note.tick), max(3.0, note.length_ticks * self.scale - 0.8)
         height = 5 + 9 * note.velocity / 127
         y = self.lanes_top + _lane(note) * _LANE + (_LANE - height) / 2
@@ -116,7 +117,8 @@ class _Row:
             f'<rect x="{x:.1f}" y="{y:.1f}" width="{min(width, self.x(self.last) - x):.1f}" height="{height:.1f}"'
             f' rx="2" fill="{COLOURS[note.role]}"/>'
         )
-        label = f"{_NAMES[note.pitch % 12]}{note.pitch // 12 - 1}"
+        name = pitch_name(note.pitch, harmony.key, harmony.at(note.tick).chord)
+        label = name.replace("#", "♯").replace("b", "♭")
         y = self.lanes_top + _lane(note) * _LANE + 11
         return f'{shape}<text class="k" x="{x + 1.5:.1f}" y="{y}">{label}</text>'
 
@@ -182,7 +184,7 @@ def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:
             if row is None:
                 break
             yield (
-                row.note(item)
+                row.note(item, part.harmony)
                 if isinstance(item, Note)
                 else row.hit(item.tick, item.velocity, item.piece.family)
             )

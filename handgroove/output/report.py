@@ -59,6 +59,14 @@ def format_chords(harmony: Harmony, timeline: Timeline) -> str:
     return "| " + " | ".join(bars) + " |" if bars else ""
 
 
+def shorten_chords(chords: str, most_bars: int = 48) -> str:
+    """Return a line of *chords* with its end told as a number of bars where there are more than *most_bars*."""
+    bars = chords.split(" | ")
+    if len(bars) <= most_bars:
+        return chords
+    return f"{' | '.join(bars[:most_bars])} | and {len(bars) - most_bars} bars more"
+
+
 def count_bars(timeline: Timeline) -> int:
     """Return how many full bars there are."""
     return sum(1 for bar in timeline.bars() if bar.number > 0)
@@ -152,7 +160,8 @@ def print_report(part: Part, most_lines: int = 40) -> None:
     bars = f"{count_bars(timeline)} of {format_metre(timeline)}"
     facts.add_row("bars", bars + (" and a pickup" if timeline.pickup_ticks else ""))
     facts.add_row("tempo", f"{format_tempo(timeline)}, {format_feel(groove.feel)}")
-    facts.add_row("chords", f"{format_chords(part.harmony, timeline)}  in {part.harmony.key}")
+    chords = shorten_chords(format_chords(part.harmony, timeline))
+    facts.add_row("chords", f"{chords}  in {part.harmony.key}")
     kept = ", ".join(f"{family} {sounding} of {total}" for family, (sounding, total) in _kept(part).items())
     facts.add_row("hits in", f"{len(groove.hits)}; sounding: {kept}")
     left, right = len(part.hand(Hand.LEFT)), len(part.hand(Hand.RIGHT))
@@ -162,7 +171,11 @@ def print_report(part: Part, most_lines: int = 40) -> None:
         console.print(f"- {line}", markup=False)
     passages = find_passages(part)
     if not passages:
-        console.print("Nothing was left out or changed.")
+        console.print(
+            "Of the kit's hits nothing was left out or changed."
+            if groove.unknown
+            else "Nothing was left out or changed."
+        )
         return
     table = Table(box=None, pad_edge=False, header_style="dim")
     for title in ("where", "what", "times", "why"):

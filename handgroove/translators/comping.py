@@ -93,9 +93,9 @@ class Comping:
         return round(moment.offset_ticks / beat_ticks)
 
     def _hat(self, moment: Moment) -> tuple[int, ...]:
-        rocking = (
-            moment.rate > 0.65 * self.settings.fastest
-        )  # sixteenths: the pair on the eighths, thumb between
+        # Sixteenths: the pair on the eighths, thumb between. Eighths alone never are, however fast the tempo.
+        shorter = moment.rate > 0 and moment.ticks(1 / moment.rate) < 0.75 * _EIGHTH
+        rocking = shorter and moment.rate > 0.65 * self.settings.fastest
         if moment.stroke is Stroke.ACCENT:
             return self._strong(moment)
         if rocking and self._on(moment, _EIGHTH) and moment.stroke is not Stroke.GHOST:

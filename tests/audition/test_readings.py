@@ -143,6 +143,14 @@ def test_difference_is_a_share() -> None:
     assert difference(first, second, SPAN) == 0.25
 
 
+def test_suitable_patterns_take_the_groove_s_drums() -> None:
+    """Hands that have nothing for the hats are not proposed for a groove that is mostly hats."""
+    rock = read_pattern("straight-eighths")
+    names = [pattern.name for pattern in suitable_patterns(rock.groove(4), rock)]
+    assert names
+    assert "bossa-nova" not in names
+
+
 def test_the_player_s_own_pattern_is_found_again(tmp_path: Path) -> None:
     """The choice names a pattern file by its path, so that it can be read again."""
     own = tmp_path / "mine.yaml"

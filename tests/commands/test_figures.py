@@ -12,6 +12,8 @@ from typer.testing import CliRunner
 from handgroove.cli import app
 from handgroove.errors import WrongUseError
 from handgroove.figures.pitches import parse_pitch, pitch_name
+from handgroove.harmony.chord import parse_chord
+from handgroove.harmony.names import parse_key
 from tests.groove.test_know import CRASH, ROCK, TOMS, play
 
 NOTES = {
@@ -90,3 +92,40 @@ def test_note_names_are_read() -> None:
     """C4 is 60, and sharps and flats cross octaves rightly."""
     assert [parse_pitch(name) for name in ("C4", "F#4", "Bb3", "Cb4", "B#3")] == [60, 66, 58, 59, 60]
     assert [pitch_name(pitch) for pitch in (60, 66, 58, 21)] == ["C4", "F#4", "Bb3", "A0"]
+
+
+def test_figures_are_what_translate_chooses_from(tmp_path: Path) -> None:
+    """The first candidates of the demo are the ones that translate plays, reasons and all."""
+    demo = Path(__file__).parents[2] / "demo"
+    chart = ["--chart", str(demo / "lantern-street.txt"), "--json"]
+    take = str(demo / "lantern-street-drums.mid")
+    shown = json.loads(CliRunner().invoke(app, ["figures", take, *chart]).stdout)["figures"]
+    played = CliRunner().invoke(app, ["translate", take, *chart, "--out", str(tmp_path / "out")])
+    sentences = json.loads(played.stdout)["figures"]
+    assert len(shown) == len(sentences) == 3
+    for choice, sentence in zip(shown, sentences, strict=True):
+        first = choice["candidates"][0]
+        assert f"{first['score']:.0f} of 100): {'; '.join(first['reasons'])}" in sentence
+
+
+def test_pick_goes_with_the_usual_settings_only(tmp_path: Path) -> None:
+    """A number from a list of other settings means another figure to translate, so it is refused."""
+    take = write_take(tmp_path / "take.mid")
+    arguments = ["figures", str(take), "--chart", CHART, "--busy", "0.5", "--pick", "4:2"]
+    result = CliRunner().invoke(app, arguments)
+    assert isinstance(result.exception, WrongUseError)
+    assert not (tmp_path / "take.picks.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("symbol", "key", "pitch", "name"),
+    [
+        ("E7", "A minor", 68, "G#4"),
+        ("Fm", "C minor", 68, "Ab4"),
+        ("E7#9", "A minor", 67, "G4"),
+        ("Cb", "Gb", 71, "Cb5"),
+    ],
+)
+def test_notes_are_spelled_by_chord_and_key(symbol: str, key: str, pitch: int, name: str) -> None:
+    """The third of E7 is G#, never Ab; no double sharps in a line to read at a glance. Common practice, no source."""
+    assert pitch_name(pitch, parse_key(key), parse_chord(symbol)) == name

@@ -91,6 +91,10 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
         (["--player", "no-such-player.yaml"], "no-such-player.yaml"),
         (["--kit", "no-such-kit.yaml"], "no-such-kit.yaml"),
         (["--chart", "no-such-chart.txt"], "no-such-chart.txt"),
+        (["--chart", "Am7 F"], "between bar lines"),
+        (["--pickup", "99"], "expected a pickup shorter than a bar of 4/4 (4 quarter notes), got 99"),
+        (["--bars", "4"], "is for patterns"),
+        (["--transpose", "500"], "--transpose"),
     ],
 )
 def test_a_wrong_option_is_a_sentence_and_writes_nothing(
@@ -171,3 +175,28 @@ def test_unknown_drum_notes_are_reported(tmp_path: Path) -> None:
     smf.save(tmp_path / "odd.mid")
     ran = run("translate", tmp_path / "odd.mid", folder=tmp_path)
     assert "note 20 is not in the kit: 2 hits left out" in ran.out
+    assert "Of the kit's hits nothing was left out" in ran.out
+
+
+def write_hits(path: Path, numbers: list[int], bars: int) -> Path:
+    """Write *bars* bars of quarter notes that strike *numbers* in turn."""
+    strikes = [numbers[beat % len(numbers)] for beat in range(4 * bars)]
+    messages = [
+        mido.Message("note_on", note=n, channel=9, time=480 if at else 0) for at, n in enumerate(strikes)
+    ]
+    mido.MidiFile(tracks=[mido.MidiTrack(messages)]).save(path)
+    return path
+
+
+def test_a_right_hand_without_drums_is_told(tmp_path: Path) -> None:
+    """Kick and snare alone leave the right hand nothing, and the report says why and what to do."""
+    ran = run("translate", write_hits(tmp_path / "two.mid", [36, 38], 4), folder=tmp_path)
+    assert "the right hand rests throughout" in " ".join(ran.out.split())
+
+
+def test_many_bars_of_chords_are_cut_short(tmp_path: Path) -> None:
+    """The terminal shows the first 48 bars' chords and how many more there are; the report has them all."""
+    take = write_hits(tmp_path / "long.mid", [36, 42, 38, 42], 60)
+    ran = run("translate", take, "--chart", "| C | F |", folder=tmp_path)
+    assert "and 12 bars more" in " ".join(ran.out.split())
+    assert len(json.loads((tmp_path / "long" / "report.json").read_text("utf-8"))["chords"]) == 60

@@ -107,3 +107,13 @@ def test_chart_that_says_drums_only_gets_a_hook() -> None:
     )
     figures = plan_figures(groove, know_groove(groove), harmony)
     assert [(choice.bar, choice.what) for choice in figures.choices] == [(1, "drums alone")]
+
+
+def test_one_bar_of_drums_alone_is_told() -> None:
+    """One bar is too short for a hook; it is played like the others, and said."""
+    known = know_groove(play(ROCK, ROCK, ROCK, ROCK))
+    planned = plan_figures(
+        known.groove, known, lay_chart(parse_chart("| C | F | drums | G |"), known.groove.timeline)
+    )
+    assert planned.choices == ()
+    assert any(message.startswith("bar 3 is drums alone") for message in planned.messages)

@@ -49,6 +49,19 @@ def test_words_tell_backbone_fill_and_feel() -> None:
     assert "Straight" in text
 
 
+def test_the_beat_of_seven_eighths_is_an_eighth(tmp_path: Path) -> None:
+    """Where the beat is an eighth, the grid of one step a beat is eighths, in words and for programs."""
+    rows = "  hat:   XxXxXxx\n  snare: ..X..X.\n  kick:  X...x..\n"
+    hands = "hands:\n  - take: hat\n    use: comping\n"
+    path = tmp_path / "seven.yaml"
+    path.write_text(
+        f"title: Seven\nmetre: 7/8\ntempo: 140\nsteps per beat: 1\ngroove:\n{rows}{hands}", "utf-8"
+    )
+    known = know_groove(read_pattern(path).groove(4))
+    assert "Straight; the grid is eighths." in describe(known)
+    assert make_facts(known)["grid"] == "eighths"
+
+
 def test_picture_is_sound_svg_with_every_hit() -> None:
     """The picture parses, has a dot for each hit, and shades the fill."""
     groove = song()

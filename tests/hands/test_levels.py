@@ -75,3 +75,15 @@ def test_levels_are_steps_of_difficulty() -> None:
     asked = busy_bar()
     easier, _ = simplify(asked, Level.EASIER, LINE)
     assert mean_difficulty(easier) < mean_difficulty(asked)
+
+
+def test_of_two_quick_chords_the_heavier_stays() -> None:
+    """After a figure a light stroke comes first; the accents still are what is kept."""
+    weights = [0.5, 1.0] * 4  # on the offbeats and the beats, a quarter of a second apart
+    asked = [
+        Asked(480 * n, Strike((60,), 80, Hand.RIGHT, Role.COMPING, 200, weight=weight), (n,))
+        for n, weight in enumerate(weights, start=1)
+    ]
+    easier, lines = simplify(asked, Level.EASIER, LINE)
+    assert [item.tick for item in easier] == [960, 1920, 2880, 3840]
+    assert sorted(hit for line in lines for hit in line.hits) == [1, 3, 5, 7]

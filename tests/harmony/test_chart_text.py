@@ -223,7 +223,7 @@ def test_files(tmp_path: Path) -> None:
     path.write_bytes(b"\xff\xfe\x00C")
     with pytest.raises(HandgrooveError, match="plain text"):
         read_chart(path)
-    with pytest.raises(HandgrooveError, match="No such file"):
+    with pytest.raises(HandgrooveError, match="found nothing there"):
         read_chart(tmp_path / "missing.txt")
 
 

@@ -35,11 +35,11 @@ def test_pushes_move_the_change() -> None:
 def test_a_shorter_chart_is_repeated_and_says_so() -> None:
     """A chart that is too short starts again."""
     harmony = laid("| C | F |", 4)
-    assert harmony.messages == ("The chart has 2 bars, the groove 4: the chart is played 2 times.",)
+    assert harmony.messages == ("The chart has 2 bars, the groove 4: the chart is played twice.",)
     assert [s.chord.symbol for s in harmony.spans if s.chord] == ["C", "F", "C", "F"]
     part = laid("| C | F |", 3)
     assert part.messages == (
-        "The chart has 2 bars, the groove 3: the chart is played once, then its first 1 bar.",
+        "The chart has 2 bars, the groove 3: the chart is played once, then its first bar.",
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
+from handgroove.harmony.chart import lay_chart, parse_chart
+from handgroove.harmony.names import parse_key
 from handgroove.output.picture import COLOURS, format_picture
 from handgroove.part import Note
 from handgroove.strike import Hand, Role
@@ -63,3 +65,12 @@ def test_titles_are_escaped() -> None:
     """A title with an ampersand leaves the file well formed."""
     root = ET.fromstring(format_picture(replace(golden_part(), title="Salt & <Pepper>")))
     assert "Salt & <Pepper>" in "".join(root.itertext())
+
+
+def test_labels_are_spelled_by_the_chord() -> None:
+    """The third of E7 reads G♯, not A♭."""
+    part = golden_part()
+    harmony = lay_chart(parse_chart("| E7 |"), part.timeline, parse_key("A minor"))
+    drawn = format_picture(replace(part, harmony=harmony, notes=(replace(part.notes[0], pitch=68),)))
+    assert ">G♯4<" in drawn
+    assert "A♭" not in drawn

@@ -47,6 +47,11 @@ def test_sixteenths_at_96_rock(offset: int, pitches: tuple[int, ...]) -> None:
     assert one(comp(offset_ticks=offset, rate=6.4, tempo_bpm=96.0)).pitches == pitches
 
 
+def test_fast_eighths_are_no_sixteenths() -> None:
+    """At 140 light eighths come 4.7 a second, yet keep to the thumb: the hand doesn't grow heavier with the tempo."""
+    assert one(comp(offset_ticks=480, rate=4.67, tempo_bpm=140.0)).pitches == THUMB
+
+
 def test_an_accent_between_the_eighths_gets_the_pair() -> None:
     """Accents decide which sixteenth carries the pair."""
     assert one(comp(offset_ticks=240, stroke=Stroke.ACCENT, rate=6.4)).pitches == PAIR

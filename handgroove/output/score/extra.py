@@ -17,6 +17,6 @@ def need(module: str) -> Any:
             Problem(
                 "score",
                 f"pages (PDF, SVG, PNG) need the library {module.partition('.')[0]!r}, which is not installed",
-                remedy="pip install 'handgroove[score]', or write the MusicXML alone, which needs nothing more",
+                remedy="in your copy of the repository: pip install '.[score]'",
             )
         ) from None

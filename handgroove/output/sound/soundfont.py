@@ -239,7 +239,7 @@ def import_miniaudio() -> Any:
     try:
         import miniaudio
     except ImportError:
-        remedy = "pip install 'handgroove[sound]'"
+        remedy = "in your copy of the repository: pip install '.[sound]'"
         raise HandgrooveError(Problem("", "sound needs a library that is not here", remedy=remedy)) from None
     return miniaudio
 

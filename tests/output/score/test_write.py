@@ -24,7 +24,7 @@ def test_musicxml_needs_no_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 def test_missing_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the extra the message says what to install, and nothing is written."""
     monkeypatch.setitem(sys.modules, "verovio", None)
-    with pytest.raises(HandgrooveError, match=r"pip install 'handgroove\[score\]'"):
+    with pytest.raises(HandgrooveError, match=r"pip install '\.\[score\]'"):
         write_score(straight_eighths(), tmp_path)
     assert not list(tmp_path.iterdir())
 

@@ -166,7 +166,7 @@ def test_missing_extra_names_the_remedy(tmp_path: Path, monkeypatch: pytest.Monk
         return real(name, *args, **kwargs)
 
     monkeypatch.setattr(builtins, "__import__", without)
-    with pytest.raises(HandgrooveError, match=r"pip install 'handgroove\[sound\]'"):
+    with pytest.raises(HandgrooveError, match=r"pip install '\.\[sound\]'"):
         write_sound(make_part(note(0, 1, 60)), tmp_path / "a.wav")
     assert list(tmp_path.iterdir()) == []
 
