@@ -93,11 +93,15 @@ class Comping:
         return round(moment.offset_ticks / beat_ticks)
 
     def _hat(self, moment: Moment) -> tuple[int, ...]:
-        # Sixteenths: the pair on the eighths, thumb between. Eighths alone never are, however fast the tempo.
+        # Sixteenths: the pair on the eighths, thumb between. Eighths alone never are, however fast the tempo, and where
+        # the eighths of very fast sixteenths are left, chords fall on the beats: no hand repeats them quicker for long.
         shorter = moment.rate > 0 and moment.ticks(1 / moment.rate) < 0.75 * _EIGHTH
-        rocking = shorter and moment.rate > 0.65 * self.settings.fastest
-        if moment.stroke is Stroke.ACCENT:
+        quick = 0.65 * self.settings.fastest
+        on_beats = shorter and moment.rate / 2 > quick
+        between = on_beats and self._beat(moment) < 0 and self._on(moment, _EIGHTH)
+        if moment.stroke is Stroke.ACCENT and not between:
             return self._strong(moment)
+        rocking = shorter and moment.rate > quick and not on_beats
         if rocking and self._on(moment, _EIGHTH) and moment.stroke is not Stroke.GHOST:
             return moment.voicing[-2:]
         return self._light(moment)

@@ -52,6 +52,15 @@ def test_fast_eighths_are_no_sixteenths() -> None:
     assert one(comp(offset_ticks=480, rate=4.67, tempo_bpm=140.0)).pitches == THUMB
 
 
+@pytest.mark.parametrize(("offset", "pitches"), [(0, FULL), (480, THUMB), (960, PAIR), (1440, THUMB)])
+def test_what_is_left_of_sixteenths_at_200_has_chords_on_the_beats(
+    offset: int, pitches: tuple[int, ...]
+) -> None:
+    """At 200 the eighths come 6.7 a second: accents or not, chords fall on the beats and the thumb between."""
+    answer = comp(offset_ticks=offset, stroke=Stroke.ACCENT, rate=13.3, tempo_bpm=200.0)
+    assert one(answer).pitches == pitches
+
+
 def test_an_accent_between_the_eighths_gets_the_pair() -> None:
     """Accents decide which sixteenth carries the pair."""
     assert one(comp(offset_ticks=240, stroke=Stroke.ACCENT, rate=6.4)).pitches == PAIR
