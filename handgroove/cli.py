@@ -70,10 +70,33 @@ app.command()(ports)
 app.command()(bench)
 
 
+_PLAIN_WORDS = {  # what the library says of a wrong value -> what a musician is told
+    "Value error, ": "",
+    "Input should be less than or equal to": "expected at most",
+    "Input should be greater than or equal to": "expected at least",
+}
+
+
+def _run() -> int:
+    """Run the command and return its exit code; wrong use is told in plain words."""
+    try:
+        return int(app(standalone_mode=False) or 0)
+    except Exception as error:
+        show = getattr(
+            error, "show", None
+        )  # what every error of use has, whichever module the library keeps it in
+        if show is None:
+            raise
+        for said, plain in _PLAIN_WORDS.items():
+            error.message = error.message.replace(said, plain)  # type: ignore[attr-defined]
+        show()
+        return int(getattr(error, "exit_code", 2))
+
+
 def main() -> None:
     """Run the command; end with 0 done, 1 the work failed, 2 wrong use, 130 interrupted."""
     try:
-        app()
+        sys.exit(_run())
     except HandgrooveError as error:
         if "--debug" in sys.argv:
             raise

@@ -167,6 +167,24 @@ def test_wrong_use_is_2() -> None:
     assert run("translate", DRUMS, "--no-such-option").code == 2
 
 
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--level", "hard", "'hard' is not one of 'easier', 'as is', 'harder'"),
+        ("--channel", "17", "17"),
+        ("--count-in", "-1", "--count-in"),
+    ],
+)
+def test_a_wrong_value_is_told_in_plain_words(option: str, value: str, said: str) -> None:
+    """A wrong value ends with 2 and names the option; no programmer's words."""
+    ran = run("translate", DRUMS, option, value)
+    assert ran.code == 2
+    assert option in ran.err
+    assert said in ran.err or "expected at most 16" in ran.err
+    assert "Value error" not in ran.err
+    assert "Input should" not in ran.err
+
+
 def test_unknown_drum_notes_are_reported(tmp_path: Path) -> None:
     """A note that the kit does not know is in the report with its count."""
     smf = mido.MidiFile()
