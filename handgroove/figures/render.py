@@ -91,11 +91,12 @@ def _tremolo(frame: Frame, index: int, pitch: int, hand: Hand, per_sec: float) -
 
 
 def landing_pitches(top: int, chord: Chord, since_sec: float = 1.0) -> tuple[int, ...]:
-    """Return the right hand's landing, low to high: *top* and the two chord tones next below it.
+    """Return the right hand's landing, low to high: *top* and the two chord tones next below it, none a semitone away.
 
-    Only one where the last note was less than IN_A_HURRY_SEC before: the hand has no time to open (*since_sec*).
+    (A major seventh right under the root that a figure lands on would hide it.) Only one where the last note was less
+    than IN_A_HURRY_SEC before: the hand has no time to open (*since_sec*).
     """
-    below = [pitch for pitch in range(top - 1, top - 13, -1) if pitch % 12 in chord.tone_pcs]
+    below = [pitch for pitch in range(top - 2, top - 13, -1) if pitch % 12 in chord.tone_pcs]
     return tuple(sorted((top, *below[: 2 if since_sec >= IN_A_HURRY_SEC else 1])))
 
 

@@ -40,6 +40,8 @@ _PLAINLY = (
     ("while scanning a block scalar", "a value may not begin with '|' or '>': leave the first bar sign out"),
     ("while scanning a quoted scalar", "a quote is opened and never closed"),
     ("expected ',' or", "expected ',' or a closing bracket"),
+    ("found '<stream end>'", "a bracket or a value is begun here or above, and the file ends in it"),
+    ("expected the node content", "expected a value here, got punctuation: put the value in quotes"),
     ("expected a single document", "expected one document in the file, got a second one after '---'"),
     (
         "sequence entries are not allowed here",

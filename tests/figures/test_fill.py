@@ -11,6 +11,7 @@ from handgroove.figures.candidate import choose_different, weigh_terms
 from handgroove.figures.context import Song
 from handgroove.figures.fill import fill_candidates, frame_fill
 from handgroove.figures.reasons import contour_agreement
+from handgroove.figures.render import landing_pitches
 from handgroove.figures.search import find_paths
 from handgroove.figures.settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.groove.hits import Groove, Hit
@@ -19,6 +20,7 @@ from handgroove.groove.levels import find_levels
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import lay_chart, parse_chart
+from handgroove.harmony.chord import parse_chord
 from handgroove.strike import Hand, Role
 from tests.groove.test_know import CRASH, ROCK, TOMS, play
 
@@ -228,3 +230,10 @@ def test_no_figure_is_over_the_hand_model(tempo_bpm: float) -> None:
         assert {(note.tick, note.pitch) for note in settled.notes} == wanted
         assert all(note.finger for note in settled.notes)
         assert not settled.omissions
+
+
+def test_no_chord_tone_rubs_against_the_landing() -> None:
+    """Landing on the root of Fmaj7, its major seventh right below is left out: C and A carry it."""
+    fmaj7 = parse_chord("Fmaj7")
+    assert landing_pitches(65, fmaj7) == (57, 60, 65)
+    assert landing_pitches(64, fmaj7) == (57, 60, 64)

@@ -147,6 +147,8 @@ def test_all_problems_come_at_once_in_file_order() -> None:
         ),
         (b"name: 'x\nb: c", "a.yaml:1:7: a quote is opened and never closed"),
         (b"name: b: c", "a.yaml:1:8: a second ':' on one line, or a line indented too far"),
+        (b"name: [\n", "a.yaml:2:1: a bracket or a value is begun here or above, and the file ends in it"),
+        (b"name: ,\n", "a.yaml:1:7: expected a value here, got punctuation: put the value in quotes"),
         (b"na\xc3\xafve: \xff", "a.yaml:1:8: expected UTF-8 text, got the byte 0xff"),
         (b"\xff\xfen\x00a\x00", "a.yaml:1:1: expected UTF-8 text, got the byte 0xff"),
         (b"a: &x [1]\nb: *x", "a.yaml:2:4: an alias ('*') is not read here: write its value out"),
