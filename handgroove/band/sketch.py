@@ -25,7 +25,7 @@ from handgroove.harmony.voicings import plan_voicings
 class LeftStyle(StrEnum):
     """What the left hand mostly does in a section."""
 
-    DRUMS = "kick and snare on the bass line's notes"
+    DRUMS = "plays kick and snare on the bass line's notes"
     WALK = "walks with the bass"
     PUMP = "pumps the bass's eighths"
     BASS = "plays the bass line"

@@ -38,6 +38,14 @@ def check_free(paths: list[Path], *, force: bool) -> None:
     taken = [path for path in paths if path.exists()]
     if taken and not force:
         remedy = "choose another place to write to, or say --force to write over it"
+        # The remedy is the same for all: once, at the end, is enough.
         raise HandgrooveError(
-            [Problem(str(path), "is there already, and is left as it is", remedy=remedy) for path in taken]
+            [
+                Problem(
+                    str(path),
+                    "is there already, and is left as it is",
+                    remedy=remedy if path is taken[-1] else "",
+                )
+                for path in taken
+            ]
         )

@@ -52,6 +52,7 @@ def test_accounts_are_words_with_weights(demo: Condensed) -> None:
     """Sections, tracks, weights, counts and reasons stand in the text; what was asked for is told as such."""
     text = format_decisions(demo)
     assert re.search(r"^Verse, bars 5 to 12$", text, re.MULTILINE)
+    assert "  the left hand plays kick and snare on the bass line's notes" in text
     assert re.search(r"^  Lead \(melody, weight [\d.]+\): 38 kept of 38$", text, re.MULTILINE)
     assert re.search(r"^  Drums: hat .*left out where the tune has the hand", text, re.MULTILINE)
     assert re.search(r"Strings \(pad.*left out where you asked for it", text)

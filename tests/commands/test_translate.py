@@ -69,6 +69,9 @@ def test_a_users_file_is_never_written_over(tmp_path: Path) -> None:
     assert (tmp_path / "piano.mid").read_text() == "mine"
     assert run("translate", DRUMS, "--out", tmp_path, "--force").code == 0
     assert (tmp_path / "piano.mid").read_bytes()[:4] == b"MThd"
+    again = run("translate", DRUMS, "--out", tmp_path)
+    assert again.err.count("is left as it is") == 3
+    assert again.err.count("--force") == 1
 
 
 def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
