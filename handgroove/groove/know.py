@@ -170,7 +170,15 @@ def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone) -> list
     """Return what is not sure, in sentences."""
     doubts = []
     if beat is not None:
-        sure = "fairly sure" if beat.confidence > 0.8 else "likely" if beat.confidence > 0.5 else "a guess"
+        sure = (
+            "sure"
+            if beat.confidence > 0.95
+            else "fairly sure"
+            if beat.confidence > 0.8
+            else "likely"
+            if beat.confidence > 0.5
+            else "a guess"
+        )
         doubts.append(
             f"the file has no tempo of its own: {beat.tempo_bpm:.0f} was found from the hits ({sure}, "
             f"{beat.confidence:.0%}); it could be {beat.rival_bpm:.0f}. Bars of 4/4 are assumed."

@@ -22,6 +22,12 @@ CLOSE = 0.8  # nothing to doubt
 MUCH_CLOSER = 0.2
 SURE, CLEAR = 0.8, 0.5
 STEADY = 0.01
+NEAR_DEFAULT = 0.03  # tempos so near 120 can't be told from it within a window
+DRIFTED, ONE_WAY, FEWEST_STEPS = (
+    0.5,
+    0.8,
+    2,
+)  # eighths in all, share of steps the same way, steps between windows
 
 
 def find_lost_beat(groove: Groove) -> FoundBeat | None:
@@ -33,14 +39,36 @@ def find_lost_beat(groove: Groove) -> FoundBeat | None:
     if len(tempos) > 1 or abs(tempos[0].tempo_bpm - DEFAULT_BPM) > 0.01 or len(groove.hits) < FEWEST_HITS:
         return None
     straight, threes = _gathering(groove, DEFAULT_BPM)
-    if straight >= CLOSE:
+    drifting = _drifts(groove)
+    if straight >= CLOSE and not drifting:
         return None
     beat = find_beat(groove)
     found_straight, found_threes = _gathering(groove, beat.tempo_bpm)
+    if drifting and abs(beat.tempo_bpm / DEFAULT_BPM - 1) < NEAR_DEFAULT and found_straight > CLEAR:
+        return beat  # so near 120 that a few seconds fit both, while the whole take leaves the file's beats behind
     if straight < LOOSE and beat.confidence >= SURE and found_straight > CLEAR:
         return beat  # what looked like triplets are another tempo's sixteenths
     stated, found = max(straight, threes), max(found_straight, found_threes)
     return beat if found - stated > (0.0 if stated < LOOSE else MUCH_CLOSER) else None
+
+
+def _drifts(groove: Groove) -> bool:
+    """Return whether the hits leave the eighths of 120, always the same way, by half an eighth in all or more."""
+    import numpy as np
+
+    from handgroove.groove.beat import part_windows
+
+    times = np.array([groove.timeline.tick_to_sec(hit.tick) for hit in groove.hits])
+    eighths = times * (2 * DEFAULT_BPM / 60)
+    places = [
+        np.angle(np.exp(2j * np.pi * eighths[start:stop]).sum()) / (2 * np.pi)
+        for start, stop in part_windows(times)
+    ]
+    steps = (np.diff(places) + 0.5) % 1.0 - 0.5
+    if len(steps) < FEWEST_STEPS:
+        return False
+    total = abs(float(steps.sum()))
+    return total >= DRIFTED and total >= ONE_WAY * float(np.abs(steps).sum())
 
 
 def _gathering(groove: Groove, tempo_bpm: float) -> tuple[float, float]:
