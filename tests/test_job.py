@@ -119,6 +119,17 @@ def test_a_stop_is_both_hands_and_then_silence() -> None:
     assert not any(move.down and move.tick >= last for move in part.pedal)
 
 
+def test_a_stop_is_silent_though_the_drums_go_on() -> None:
+    """Hits between a stop and the next chord are left out, with the reason; then the groove goes on."""
+    part = part_of(handgroove.read_pattern("straight eighths").groove(4), "| Am7 | C! | Fmaj7 | G7 |")
+    stop, after = part.timeline.bar_start(2), part.timeline.bar_start(3)
+    assert not [note for note in part.notes if stop + 60 < note.tick < after - 480]
+    assert all(note.end_tick <= stop + 480 for note in part.notes if note.tick < after - 480)
+    assert any(note.tick >= after for note in part.notes)
+    silent = [item for item in part.omissions if "the chart stops here" in item.reason]
+    assert len(silent) >= 8
+
+
 def test_no_note_sounds_past_the_end() -> None:
     """The last low note ends with the last bar."""
     part = golden()

@@ -165,6 +165,12 @@ class Chain:
     def take(self, index: int, hit: Hit) -> Taken:
         """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
         placed, moment = self._moment(hit)
+        if (
+            self._stop
+            and placed.is_stop
+            and (placed.ticks_since_change or 0) > moment.ticks(3 * TOGETHER_SEC)
+        ):
+            return Taken(reason="the chart stops here: both hands are silent until its next chord")
         link = self._takers.get(hit.piece)
         taken = self._answer(link, index, hit, moment)
         stop = self._stop
