@@ -32,21 +32,26 @@ class Server:
         self._process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
-        """Start it and wait until it answers."""
+        """Start it and wait until it answers; a second try is made, since servers that start together may trip."""
+        if not (self._try() or self._try()):
+            raise HandgrooveError(
+                Problem("", "the JACK server does not answer", remedy="is another one running?")
+            )
+
+    def _try(self) -> bool:
+        """Start it; return whether it answers."""
         schedule = ["-R", "-P70"] if hasattr(os, "geteuid") and os.geteuid() == 0 else ["-r"]
         command = ["jackd", "-n", self._name, *schedule, "-p", "128", "-d", "dummy", "-C", "0", "-P", "0"]
         command += ["-r", str(RATE), "-p", str(PERIOD_FRAMES)]
         self._process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         until_sec = monotonic() + _READY_SEC
-        while monotonic() < until_sec:
+        while monotonic() < until_sec and self._process.poll() is None:
             asked = subprocess.run(["jack_lsp"], env=self.environment, capture_output=True, check=False)
             if asked.returncode == 0:
-                return
+                return True
             sleep(0.05)
         self.stop()
-        raise HandgrooveError(
-            Problem("", "the JACK server does not answer", remedy="is another one running?")
-        )
+        return False
 
     def stop(self) -> None:
         """End it, and remove what a killed one leaves behind."""
