@@ -19,6 +19,7 @@ from handgroove.live.engine import Engine
 from handgroove.live.fence import Fence
 from handgroove.live.ports import MidiSystem, open_system
 from handgroove.live.pulse import Pulse
+from handgroove.live.rehearsal import Rehearsal
 from handgroove.live.shell import ANEW, Shell
 from handgroove.live.stage import Out, Setup, Sink, Source
 from handgroove.live.view import VIEW_SEC, view
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from handgroove.output.sound import SoundPort
 
 VIRTUAL = "virtual"
-_WARM_DRUMS = (36, 42, 38, 46, 51, 45, 49, 44, 48, 37)
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,8 @@ def run_session(session: Session) -> int:
     fence = Fence(clock)
     system = None if _is_portless(session) else open_system(session.system)
     with ExitStack() as stack:
-        warm_up(build_engine(session, fence, 0.0))
+        rehearsal = Rehearsal(build_engine(session, fence, 0.0))
+        rehearsal.warm_up()
         engine = build_engine(session, fence, clock.now())
         extra = None
         if session.with_sound:
@@ -87,6 +88,7 @@ def run_session(session: Session) -> int:
             pulse=pulse,
             taper=recorder,
             extra=extra,
+            rehearse=rehearsal.once,
         )
         shell.open()
         if recorder is not None:
@@ -130,20 +132,6 @@ def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
     guard = Guard(session.player)
     ear = LiveChords() if session.ports.get(Source.KEYS) else None
     return Engine(session.setup, playables, placing, guard, sec, ear=ear, bindings=controls)
-
-
-def warm_up(engine: Engine) -> None:
-    """Play some bars on pretended time, so that what is reckoned once is reckoned before the show."""
-    sec = 0.0
-    engine.start(sec)
-    for number in range(200):
-        sec += 0.05
-        engine.take(Source.DRUMS, (0x99, _WARM_DRUMS[number % len(_WARM_DRUMS)], 40 + number % 80), sec)
-        if number % 10 == 0:
-            for pitch in (48, 52, 55, 58):
-                engine.take(Source.KEYS, (0x90, pitch + number // 10 % 12, 80), sec)
-                engine.take(Source.KEYS, (0x80, pitch + number // 10 % 12, 0), sec + 0.04)
-    engine.close()
 
 
 def prepare_patterns(session: Session, fence: Fence) -> list[Playable]:

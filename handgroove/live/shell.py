@@ -24,6 +24,7 @@ _BATCH = 32  # messages taken from one line before due notes get their turn
 _WATCH_SEC = 0.5
 _SAMPLES = 8192
 _SHORTEST_REST_SEC = 1e-6
+_REHEARSE_SEC = 2.0  # so long after a hit the way to its answer is kept warm
 _ROOM_SEC = 0.0015  # a chore waits for this much time before the next due thing ...
 _PATIENCE_SEC = 0.1  # ... but no longer than this
 _MOST_FAILURES = 20
@@ -97,7 +98,7 @@ class Chore:
 class Shell:
     """Runs *engine* on *clock* between *lines* and *outlets* of *system*."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913  (each is one end of the shell)
         self,
         engine: Engine,
         clock: Clock,
@@ -108,6 +109,7 @@ class Shell:
         pulse: Pulse | None = None,
         taper: Taper | None = None,
         extra: Callable[[Out], None] | None = None,
+        rehearse: Callable[[], None] | None = None,
     ) -> None:
         self.engine = engine
         self.clock = clock
@@ -121,6 +123,9 @@ class Shell:
         self._pulse = pulse
         self._taper = taper
         self._extra = extra
+        self._rehearse = rehearse
+        self._rehearse_until_sec = 0.0
+        self._rests = 0
         self._by_sink = {sink: outlet for outlet in self.outlets for sink in outlet.sinks}
         self._chores = [Chore(_WATCH_SEC, self._watch)]
         if pulse is not None:
@@ -190,6 +195,10 @@ class Shell:
         rest_sec = POLL_SEC if due_sec is None else min(POLL_SEC, due_sec - now - SPIN_SEC)
         if due_sec is None or rest_sec > _SHORTEST_REST_SEC:
             clock.rest(rest_sec)
+            self._rests += 1
+            wanted = now < self._rehearse_until_sec and room_sec > _ROOM_SEC and self._rests % 2 == 0
+            if wanted and self._rehearse is not None:
+                self._rehearse()
             return
         clock.wait_until(due_sec)
         now = clock.now()
@@ -209,6 +218,8 @@ class Shell:
             message, delta_sec = got
             sec = line.time.stamp(delta_sec, polled_sec)
             out = self._safely(self.engine.take, line.source, message, sec)
+            if out and line.source is Source.DRUMS:
+                self._rehearse_until_sec = polled_sec + _REHEARSE_SEC
             self.send(out, sec)
             self.own_share.add(now() - polled_sec)
             if self._taper is not None:  # after the answer, which must not wait for it

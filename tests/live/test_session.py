@@ -12,7 +12,8 @@ from handgroove.cli import app
 from handgroove.errors import HandgrooveError, WrongUseError
 from handgroove.hands.player import Player
 from handgroove.live.keyboard import KEYS, press
-from handgroove.live.session import VIRTUAL, Session, build_engine, check_session, warm_up, wires
+from handgroove.live.rehearsal import Rehearsal
+from handgroove.live.session import VIRTUAL, Session, build_engine, check_session, wires
 from handgroove.live.stage import Setup, Sink, Source
 from tests.live.stage_rig import Rig
 from tests.live.test_shell import Stage
@@ -129,6 +130,7 @@ def test_keys_do_what_they_say() -> None:
 def test_warming_up_plays_through_everything_and_leaves_nothing_sounding() -> None:
     """Before the show the engine's ways are walked once, so that the first beat is not the slowest."""
     engine = build_engine(_session(ports={Source.KEYS: VIRTUAL}), Rig().fence, 0.0)
-    warm_up(engine)
+    Rehearsal(engine).warm_up()
+    engine.close()
     assert engine.accounts.answered > 50
     assert engine.ledger.begun == engine.ledger.ended > 0

@@ -257,3 +257,17 @@ def test_chores_wait_for_room_but_not_for_ever() -> None:
     assert not chore.run(0.3, 1.0)
     assert chore.run(1.25, 1.0)
     assert done == [0.2, 1.25]
+
+
+def test_the_way_to_the_answer_is_kept_warm_only_while_hits_come(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rehearsals go on for two seconds after a hit and make no sound of their own."""
+    stage = Stage()
+    rehearsed: list[float] = []
+    monkeypatch.setattr(stage.shell, "_rehearse", lambda: rehearsed.append(stage.clock.now()))
+    stage.run(1.0)
+    assert rehearsed == []
+    stage.pads.send((0x99, 36, 100))
+    stage.run(5.0)
+    assert len(rehearsed) > 500
+    assert max(rehearsed) < 3.01
+    assert [message[:2] for message in stage.heard()] == [(0x90, 33), (0x80, 33)]
