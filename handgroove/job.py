@@ -19,7 +19,7 @@ from handgroove.harmony.low import plan_low
 from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.release import end_with_chords
 from handgroove.harmony.voicings import plan_voicings
-from handgroove.host.chain import Chain, find_stop, make_links
+from handgroove.host.chain import Chain, make_links, make_stop
 from handgroove.host.placing import PlannedPlacing
 from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
@@ -65,7 +65,7 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
         sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows)
     links = make_links(pattern.assignments)
     placing = PlannedPlacing(harmony, voicings, lows)
-    chain = Chain(links, placing, known.levels, timeline, stop=find_stop(links))
+    chain = Chain(links, placing, known.levels, timeline, stop=make_stop())
     asked, unanswered = ask(chain, groove, sung.hits)
     asked, simplified = simplify([*asked, *sung.asked], level, timeline)
     kept, unmet = find_selected(keep, groove, known.levels)

@@ -112,12 +112,22 @@ def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """What picks mean for the main job: *pattern* and *level* (None = none chosen), *figures*, and messages."""
+    """What picks mean for the main job: *pattern*, *level* (None = none chosen), *figures*, and messages.
+
+    *idiom* is a voicing that was picked for whatever pattern is played; a picked pattern is already voiced.
+    """
 
     pattern: Pattern | None = None
     level: Level | None = None
     figures: Mapping[str, int] = field(default_factory=dict)
     messages: tuple[str, ...] = ()
+    idiom: Idiom | None = None
+
+    def voiced(self, pattern: Pattern) -> Pattern:
+        """Return *pattern* with the idiom that was picked, where one was."""
+        if self.idiom is None:
+            return pattern
+        return replace(pattern, harmony=replace(pattern.harmony, idiom=self.idiom))
 
 
 def use_picks(source: str | Path) -> Picked:
@@ -130,8 +140,9 @@ def use_picks(source: str | Path) -> Picked:
     if not reading:
         return Picked(figures=picks.figures)
     pattern = read_pattern(reading["pattern"]) if "pattern" in reading else None
-    if pattern and "voicing" in reading:
-        pattern = replace(pattern, harmony=replace(pattern.harmony, idiom=Idiom(reading["voicing"])))
+    idiom = Idiom(reading["voicing"]) if "voicing" in reading else None
+    if pattern and idiom:
+        pattern, idiom = replace(pattern, harmony=replace(pattern.harmony, idiom=idiom)), None
     level = Level(reading["level"]) if "level" in reading else None
     told = ", ".join(f"{key} {value}" for key, value in reading.items())
-    return Picked(pattern, level, picks.figures, (f"played as picked in {path.name}: {told}",))
+    return Picked(pattern, level, picks.figures, (f"played as picked in {path.name}: {told}",), idiom)

@@ -7,6 +7,7 @@ import pytest
 from handgroove.errors import HandgrooveError
 from handgroove.hands.levels import Level
 from handgroove.harmony.settings import Idiom
+from handgroove.patterns import read_pattern
 from handgroove.picks import Picked, Picks, picks_path, read_picks, use_picks, write_picks
 
 
@@ -71,6 +72,15 @@ def test_a_kept_reading_is_what_translate_plays(tmp_path: Path) -> None:
     assert picked.level is Level.EASIER
     told = "pattern swing-ride, level easier, voicing quartal"
     assert picked.messages == (f"played as picked in take.picks.yaml: {told}",)
+
+
+def test_a_voicing_alone_is_for_any_pattern(tmp_path: Path) -> None:
+    """A voicing picked without a pattern voices the pattern that is played."""
+    source = tmp_path / "take.mid"
+    write_picks(Picks({"voicing": "quartal"}), picks_path(source))
+    picked = use_picks(source)
+    assert picked.pattern is None
+    assert picked.voiced(read_pattern("shuffle")).harmony.idiom is Idiom.QUARTAL
 
 
 def test_an_unknown_voicing_is_refused(tmp_path: Path) -> None:

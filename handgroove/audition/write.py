@@ -62,7 +62,7 @@ def write_audition(
     takes = []
     for number, reading in enumerate(made, start=1):
         name = f"reading-{number}.wav"
-        keep = f"handgroove audition {shlex.quote(source)} --out {shlex.quote(str(folder))} --keep {number}"
+        keep = f"handgroove audition {shlex.quote(source)} --out {shlex.quote(str(folder))} --pick {number}"
         takes.append(Take(number, reading, compare(reading.part, player, span), name, keep))
         yield write_whole(folder / name, format_wav(record(reading.part, instrument, span=span)))
     drums = record(made[0].part, None, drums=Drums.ONLY, span=span)
@@ -98,7 +98,7 @@ def keep_reading(number: int, folder: Path, source: str) -> tuple[str, Path]:
         ) from None
     if number not in rows:
         text = f"expected a reading from 1 to {max(rows)}, got {number}"
-        raise HandgrooveError(Problem("--keep", text))
+        raise HandgrooveError(Problem("--pick", text))
     kept = picks_path(source)
     picks = read_picks(kept) if kept.exists() else Picks()
     choice = rows[number]["choice"]

@@ -53,7 +53,7 @@ def audition(
     soundfont: Annotated[
         Path | None, typer.Option(help="A SoundFont (SF2, SF3) of your own in place of our piano.")
     ] = None,
-    keep: Annotated[int, typer.Option(help="Keep the reading of this number.", min=0, max=9)] = 0,
+    pick: Annotated[int, typer.Option(help="Keep the reading of this number.", min=0, max=9)] = 0,
     out: Annotated[
         Path | None, typer.Option(help="Folder. Default: one named after the source, with -audition.")
     ] = None,
@@ -72,14 +72,14 @@ def audition(
 
       handgroove audition take.mid --bars 5-12 --try-voicing rootless --try-voicing quartal
 
-      handgroove audition take.mid --keep 2
+      handgroove audition take.mid --pick 2
     """
     folder = out or Path(f"{Path(source).stem.replace(' ', '-')}-audition")
-    if keep:
+    if pick:
         from handgroove.audition.write import keep_reading
 
-        name, picks = keep_reading(keep, folder, source)
-        print(f"kept reading {keep}, {name}: {picks}")
+        name, picks = keep_reading(pick, folder, source)
+        print(f"kept reading {pick}, {name}: {picks}")
         return
     from handgroove.audition.readings import Job, make_readings
     from handgroove.audition.ways import Wishes
@@ -114,7 +114,7 @@ def audition(
         written = path
     for message in readings.messages:
         print(message)
-    print(f"{len(readings.readings)} readings; open {written} in a browser, and keep one with --keep")
+    print(f"{len(readings.readings)} readings; open {written} in a browser, and keep one with --pick")
 
 
 def _read_figure(text: str) -> tuple[int, int]:

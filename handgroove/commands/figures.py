@@ -141,7 +141,8 @@ def _pattern(source: str, known: Knowledge) -> Pattern:
     path = Path(source)
     if path.suffix.lower() in PATTERN_ENDINGS or not (path.exists() or path.suffix):
         return read_pattern(source)
-    return use_picks(source).pattern or usual_pattern(known)
+    picked = use_picks(source)
+    return picked.voiced(picked.pattern or usual_pattern(known))
 
 
 def _harmony(known: Knowledge, chart: str, key: str) -> Harmony:

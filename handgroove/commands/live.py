@@ -62,7 +62,9 @@ def live(
     ] = "",
     out: Annotated[str, typer.Option(help=f"The piano goes out here: {PORT_HELP}. Default: virtual.")] = "",
     clock_out: Annotated[str, typer.Option(help=f"Send MIDI clock: {PORT_HELP}.")] = "",
-    click: Annotated[str, typer.Option(help=f"The count-in's click goes out here: {PORT_HELP}.")] = "",
+    click: Annotated[
+        str, typer.Option("--click-out", help=f"The count-in's click goes out here: {PORT_HELP}.")
+    ] = "",
     groove: Annotated[str, typer.Option(help="Play the drums of this MIDI file, once.")] = "",
     chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
     player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
@@ -78,7 +80,7 @@ def live(
         bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")
     ] = None,
     changes: Annotated[ChangesAt, typer.Option(help="When changes are taken.")] = ChangesAt.BAR,
-    level: Annotated[int, typer.Option(help="Loudness in per cent.", min=10, max=150)] = 100,
+    level: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
     transpose: Annotated[int, typer.Option(help="Semitones up or down.", min=-11, max=11)] = 0,
     channel: Annotated[int, typer.Option(help="The piano's MIDI channel.", min=1, max=16)] = 1,
     drum_channel: Annotated[
@@ -113,7 +115,7 @@ def live(
     """Play live: drums in, piano out, at once.
 
     Keys while it plays: space ends all notes, s starts, x stops, t taps the tempo, f plays a fill, n and p change the
-    pattern, c goes to the next section of the chart, h changes hands, + and - the level, < and > transpose, q ends.
+    pattern, c goes to the next section of the chart, h changes hands, + and - the loudness, < and > transpose, q ends.
 
     With --sound mind your hearing: start quietly, above all with headphones. For workers, NIOSH (1998) recommends at
     most 8 hours a day at 85 dB(A), and half of that for every 3 dB more. A caution, not medical advice.

@@ -102,7 +102,7 @@ def translate(
         Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
     ] = None,
     drums: Annotated[
-        Drums, typer.Option(help="Sound: with the drums to compare, or they alone.")
+        Drums, typer.Option("--hear-drums", help="Sound: with the drums to compare, or they alone.")
     ] = Drums.OFF,
     count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
     click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
@@ -191,7 +191,9 @@ class _Job:
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
         from handgroove.figures.settings import DEFAULT_SETTINGS
+        from handgroove.groove.know import know_groove
         from handgroove.job import translate as main_job
+        from handgroove.job import usual_pattern
         from handgroove.picks import Picked, use_picks
 
         groove, own_pattern = self.sources.read(source, self.chart)
@@ -201,6 +203,10 @@ class _Job:
         if self.pattern:
             picked = Picked(figures=picked.figures)
         pattern = self.pattern or picked.pattern or own_pattern
+        if pattern is None and picked.idiom:
+            pattern = usual_pattern(know_groove(groove))
+        if pattern is not None:
+            pattern = picked.voiced(pattern)
         level = self.level or picked.level or Level.AS_IS
         part = main_job(
             groove,

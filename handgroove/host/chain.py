@@ -87,11 +87,10 @@ class Assigned(Protocol):
     def place(self) -> str: ...  # noqa: D102
 
 
-def find_stop(links: Sequence[Link]) -> Link:
-    """Return the link that strikes stops: the one for crashes, as the pattern sets it, or the usual one."""
+def make_stop() -> Link:
+    """Make the link that strikes a chart's stops: a chord of both hands, let go after an eighth."""
     name = "two-handed chord"
-    found = next((link for link in links if link.name == name), None)
-    return found or Link(name, frozenset(), make_translator(name, {}))
+    return Link(name, frozenset(), make_translator(name, {"hold": 0.5}))
 
 
 def make_links(assignments: Iterable[Assigned]) -> tuple[Link, ...]:
@@ -151,7 +150,7 @@ class Chain:
         self._recent: deque[tuple[int, Family]] = deque(maxlen=16)
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
-        self._stop, self._stopped_tick = stop, -1
+        self._stop, self._stopped_tick = stop, -(2**40)
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -165,31 +164,20 @@ class Chain:
     def take(self, index: int, hit: Hit) -> Taken:
         """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
         placed, moment = self._moment(hit)
-        if (
-            self._stop
-            and placed.is_stop
-            and (placed.ticks_since_change or 0) > moment.ticks(3 * TOGETHER_SEC)
-        ):
+        stop = self._stop if placed.is_stop else None
+        since = placed.ticks_since_change or 0
+        if stop and since > moment.ticks(3 * TOGETHER_SEC):
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
-        link = self._takers.get(hit.piece)
-        taken = self._answer(link, index, hit, moment)
-        stop = self._stop
-        if placed.is_stop and stop and link is not stop and self._begins_stop(placed, moment):
+        taken = self._answer(self._takers.get(hit.piece), index, hit, moment)
+        if stop and hit.tick - since != self._stopped_tick:
+            # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
+            self._stopped_tick = hit.tick - since
             struck = self._answer(stop, index, hit, moment)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
         for item in taken.asked:
             strike = item.strike
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
-
-    def _begins_stop(self, placed: Placed, moment: Moment) -> bool:
-        """Return whether this is the first stroke of a stop: the one that both hands strike together."""
-        since = placed.ticks_since_change or 0
-        begun = moment.tick - since
-        if since > moment.ticks(3 * TOGETHER_SEC) or begun == self._stopped_tick:
-            return False
-        self._stopped_tick = begun
-        return True
 
     def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment) -> Taken:
         """Return what *link*'s translator asks for *hit*, or why nothing."""

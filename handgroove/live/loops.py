@@ -58,7 +58,7 @@ class Loop:
 class Playable:
     """A pattern made ready for the stage: its translators (already fenced), its *loop*, *fills* and levels.
 
-    A pattern without a loop only answers hits from outside.
+    A pattern without a loop only answers hits from outside. *stop* is the translator that strikes a chart's stops.
     """
 
     name: str
@@ -68,6 +68,7 @@ class Playable:
     loop: Loop | None = None
     fills: Mapping[str, Loop] = field(default_factory=dict)
     tempo_bpm: float | None = None
+    stop: Link | None = None
 
     @property
     def metre(self) -> Metre:

@@ -15,7 +15,7 @@ from handgroove.harmony.lay import lay_chart
 from handgroove.harmony.low import next_low, plan_low
 from handgroove.harmony.settings import HarmonySettings
 from handgroove.harmony.voicings import next_voicing, plan_voicings
-from handgroove.host.chain import make_links
+from handgroove.host.chain import Link, make_links, make_stop
 from handgroove.host.placing import PlannedPlacing
 from handgroove.host.translator import HitTranslator
 from handgroove.live.fence import Fence
@@ -35,20 +35,23 @@ def prepare_pattern(
     With a *groove* (a drummer's file) that is played once in place of the pattern's own; without *plays* there is no
     loop, and the pattern only answers hits from outside.
     """
-    links = tuple(
-        replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
-        for link in make_links(pattern.assignments)
-    )
+    links = tuple(_fenced(link, fence) for link in make_links(pattern.assignments))
+    stop = _fenced(make_stop(), fence)
     fills = {fill.name: _fill_loop(pattern, fill.name) for fill in pattern.fills}
     own = groove or (pattern.groove() if pattern.bars else None)
     if own is None:
         timeline = Timeline((MetreChange(0, pattern.metre),))
-        return Playable(pattern.name, links, DEFAULT_LEVELS, timeline, None, fills, pattern.tempo_bpm)
+        return Playable(pattern.name, links, DEFAULT_LEVELS, timeline, None, fills, pattern.tempo_bpm, stop)
     name = groove.title if groove else "groove"
     loop = Loop.of(own, name or "groove", once=groove is not None)
     tempo_bpm = own.timeline.tempo_at(0)
     levels = find_levels(own) if plays else DEFAULT_LEVELS
-    return Playable(pattern.name, links, levels, own.timeline, loop if plays else None, fills, tempo_bpm)
+    played = loop if plays else None
+    return Playable(pattern.name, links, levels, own.timeline, played, fills, tempo_bpm, stop)
+
+
+def _fenced(link: Link, fence: Fence) -> Link:
+    return replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
 
 
 def _fill_loop(pattern: Pattern, name: str) -> Loop:
@@ -66,7 +69,8 @@ def prepare_placing(chart: Chart | None, settings: HarmonySettings, metre: Metre
         return LivePlacing(voicing, low)
     timeline = Timeline((MetreChange(0, chart.metre or metre),))
     harmony = lay_chart(chart, timeline)
-    placing = PlannedPlacing(harmony, plan_voicings(harmony, settings), plan_low(harmony, settings))
+    lows = plan_low(harmony, settings)
+    placing = PlannedPlacing(harmony, plan_voicings(harmony, settings, lows=lows), lows)
     return LivePlacing(voicing, low, Plan(placing, harmony.spans[-1].end_tick, harmony.sections))
 
 

@@ -49,7 +49,12 @@ class Programme:
         """Make the chain afresh: what it remembers of earlier hits holds no longer."""
         pattern = self.pattern
         chain = Chain(
-            pattern.links, self._placing, pattern.levels, self._conductor.timeline, self._setup.seed
+            pattern.links,
+            self._placing,
+            pattern.levels,
+            self._conductor.timeline,
+            self._setup.seed,
+            pattern.stop,
         )
         for name in self._bypassed:
             chain.bypass(name)

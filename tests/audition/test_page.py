@@ -131,7 +131,7 @@ def test_it_goes_round(page: Any) -> None:
 def test_the_command_to_keep_it_is_shown(page: Any) -> None:
     """The command beside "keep" is for the reading that is heard; the drums can't be kept."""
     page.keyboard.press("2")
-    assert page.inner_text("#keep code").endswith("--keep 2")
+    assert page.inner_text("#keep code").endswith("--pick 2")
     page.keyboard.press("0")
     assert not page.is_visible("#keep")
 

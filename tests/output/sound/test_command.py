@@ -29,8 +29,8 @@ def test_sound_is_written_as_wished(tmp_path: Path) -> None:
     """A count-in makes the file a bar longer; drums beside or alone make other files of the same length."""
     plain = frames_of(tmp_path / "a")
     assert frames_of(tmp_path / "b", "--count-in", "1") - plain == pytest.approx(4 * 60 / 112 * 44_100, abs=2)
-    assert frames_of(tmp_path / "c", "--drums", "soft") == plain
-    assert frames_of(tmp_path / "d", "--drums", "only", "--click") == plain
+    assert frames_of(tmp_path / "c", "--hear-drums", "soft") == plain
+    assert frames_of(tmp_path / "d", "--hear-drums", "only", "--click") == plain
     assert len({(tmp_path / name / "piano.wav").read_bytes() for name in "acd"}) == 3
 
 
