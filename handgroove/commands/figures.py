@@ -133,13 +133,12 @@ def _settings(
 
 def _pattern(source: str, known: Knowledge) -> Pattern:
     """Return the pattern that the main job plays *source* by: its own, the one that was picked, or the usual."""
-    from handgroove.commands.sources import PATTERN_ENDINGS
+    from handgroove.commands.sources import is_pattern
     from handgroove.job import usual_pattern
     from handgroove.patterns import read_pattern
     from handgroove.picks import use_picks
 
-    path = Path(source)
-    if path.suffix.lower() in PATTERN_ENDINGS or not (path.exists() or path.suffix):
+    if is_pattern(source):
         return read_pattern(source)
     picked = use_picks(source)
     return picked.voiced(picked.pattern or usual_pattern(known))

@@ -67,6 +67,7 @@ def inspect(
 
 def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_ticks: int) -> Knowledge:
     """Return what is known of the groove that *source* names: a MIDI file, or a pattern with a groove."""
+    from handgroove.commands.sources import is_pattern
     from handgroove.groove.kit import GENERAL_MIDI
     from handgroove.groove.kitfile import read_kit
     from handgroove.groove.know import know_groove
@@ -74,8 +75,7 @@ def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_t
     from handgroove.groove.smf import DRUM_CHANNEL, read_groove
     from handgroove.patterns import read_pattern
 
-    path = Path(source)
-    if path.suffix.lower() in (".yaml", ".yml") or not (path.exists() or path.suffix):
+    if is_pattern(source):
         return know_groove(read_pattern(source).groove())
     pieces = read_kit(kit) if kit else GENERAL_MIDI
     groove = read_groove(source, pieces, channel or None, tracks, pickup_ticks)

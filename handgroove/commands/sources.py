@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from handgroove.harmony.chart import Chart
     from handgroove.patterns import Pattern
 
-MIDI_ENDINGS = (".mid", ".midi", ".smf", ".kar")
 PATTERN_ENDINGS = (".yaml", ".yml")
 USUAL_BARS = 8  # of a pattern, where nothing says how many
 
@@ -25,6 +24,21 @@ def read_chart_option(chart: str, transpose: int = 0) -> Chart | None:
         return None
     read = parse_chart(chart, "--chart") if "|" in chart else read_chart(chart)
     return transpose_chart(read, transpose) if transpose else read
+
+
+def is_pattern(source: str) -> bool:
+    """Return whether *source* names a pattern, and not a MIDI file.
+
+    A folder that bears a pattern's name does not hide the pattern: the last run wrote there.
+    """
+    from handgroove.patterns import list_patterns
+
+    path = Path(source)
+    if path.suffix.lower() in PATTERN_ENDINGS:
+        return True
+    if path.is_dir():
+        return source.strip().lower().replace(" ", "-") in list_patterns()
+    return not (path.exists() or path.suffix)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +56,7 @@ class Sources:
         """Return the groove that *source* names, and its pattern where it is one, by default as long as *chart*."""
         from handgroove.patterns import read_pattern
 
-        suffix = Path(source).suffix.lower()
-        if suffix in MIDI_ENDINGS or (Path(source).exists() and suffix not in PATTERN_ENDINGS):
+        if not is_pattern(source):
             return self._read_midi(source), None
         pattern = read_pattern(source)
         bars = self.bars or (len(chart.bars) if chart else USUAL_BARS)

@@ -112,6 +112,15 @@ def test_a_wrong_option_is_a_sentence_and_writes_nothing(
     assert not names(tmp_path)
 
 
+def test_a_folder_of_a_patterns_name_does_not_hide_the_pattern(tmp_path: Path) -> None:
+    """A pattern can be translated again beside the folder that the last run wrote; another folder is no source."""
+    assert run("translate", "bossa-nova", "--bars", "2", folder=tmp_path).code == 0
+    again = run("translate", "bossa-nova", "--bars", "2", "--force", folder=tmp_path)
+    assert again.code == 0, again.err
+    (tmp_path / "songs").mkdir()
+    assert "got a folder" in run("translate", "songs", folder=tmp_path).err
+
+
 def test_a_chart_of_another_length_is_fitted_or_refused(tmp_path: Path) -> None:
     """By default the chart is repeated and the report says so; with --no-fit it is refused and nothing is written."""
     chart = ("--chart", "| Am7 | Fmaj7 |")
