@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from handgroove.commands import options
 from handgroove.hands.levels import Level
 
 
@@ -24,18 +25,14 @@ class Voicing(StrEnum):
 
 def audition(
     source: Annotated[str, typer.Argument(help="A drum MIDI file, or a pattern.", show_default=False)],
-    chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
+    chart: options.Chart = "",
     pattern: Annotated[str, typer.Option(help="The pattern of the first reading.")] = "",
-    player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
-    key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
-    tempo: Annotated[float, typer.Option(help="Another tempo, quarter notes a minute.", min=0, max=400)] = 0,
-    kit: Annotated[
-        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
-    ] = "",
-    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
-    track: Annotated[
-        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
-    ] = None,
+    player: options.Player = "",
+    key: options.Key = "",
+    tempo: options.Tempo = 0,
+    kit: options.KitFile = "",
+    channel: options.Channel = 10,
+    track: options.Track = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
     try_level: Annotated[
         list[Level] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
@@ -57,7 +54,7 @@ def audition(
     out: Annotated[
         Path | None, typer.Option(help="Folder. Default: one named after the source, with -audition.")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: options.Force = False,
 ) -> None:
     """Hear several readings of the same bars, compared by number, and keep the one you like.
 

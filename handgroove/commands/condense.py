@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from handgroove.band.density import Chords, Density
+from handgroove.commands import options
 from handgroove.commands.writing import FILES, Extra
 
 if TYPE_CHECKING:
@@ -41,8 +42,8 @@ def condense(
     ] = "",
     key: Annotated[str, typer.Option(help="The key: C, F#m, Bb.")] = "",
     pattern: Annotated[str, typer.Option(help="Which hand takes which drum: a pattern's name or file.")] = "",
-    player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
-    kit: Annotated[str, typer.Option(help="A kit file, where the drum numbers are not General MIDI's.")] = "",
+    player: options.Player = "",
+    kit: options.KitFile = "",
     chords: Annotated[
         Chords | None,
         typer.Option(help="Chords beside the tune: comp with the hats, support it, or answer it."),
@@ -56,7 +57,7 @@ def condense(
     ] = None,
     write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
     jobs: Annotated[int, typer.Option(help="With a folder: how many files at a time.", min=1, max=64)] = 1,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
 ) -> None:
     """Condense a band's MIDI file into a two-hand piano part.

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from handgroove.commands import options
+
 if TYPE_CHECKING:
     from handgroove.figures.candidate import Candidate
     from handgroove.figures.plan import Choice, Figures
@@ -19,18 +21,12 @@ if TYPE_CHECKING:
 
 def figures(
     source: Annotated[str, typer.Argument(help="A drum MIDI file, or a pattern.", show_default=False)],
-    chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
-    key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
-    kit: Annotated[
-        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
-    ] = "",
-    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
-    track: Annotated[
-        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
-    ] = None,
-    pickup: Annotated[
-        float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
-    ] = 0,
+    chart: options.Chart = "",
+    key: options.Key = "",
+    kit: options.KitFile = "",
+    channel: options.Channel = 10,
+    track: options.Track = None,
+    pickup: options.Pickup = 0,
     busy: Annotated[
         float, typer.Option(help="Share of the strokes that sing: 0 accents alone.", min=0, max=1)
     ] = 1,

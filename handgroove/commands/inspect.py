@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handgroove.commands import options
+
 if TYPE_CHECKING:
     from handgroove.groove.know import Knowledge
 
@@ -15,22 +17,16 @@ def inspect(
     sources: Annotated[
         list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
     ],
-    kit: Annotated[
-        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
-    ] = "",
-    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
-    track: Annotated[
-        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
-    ] = None,
-    pickup: Annotated[
-        float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
-    ] = 0,
+    kit: options.KitFile = "",
+    channel: options.Channel = 10,
+    track: options.Track = None,
+    pickup: options.Pickup = 0,
     grid: Annotated[bool, typer.Option(help="Show the backbone as a text grid.")] = True,
     picture: Annotated[Path | None, typer.Option(help="Also draw the groove into this SVG file.")] = None,
     write_pattern: Annotated[
         Path | None, typer.Option(help="Also write the backbone as this pattern file (YAML).")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print what is known for programs.")] = False,
 ) -> None:
     """Say what is known of a groove: its beat, feel, backbone, fills, loudness and timing.

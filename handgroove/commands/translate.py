@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handgroove.commands import options
 from handgroove.commands.sources import Sources, read_chart_option
 from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
 from handgroove.hands.levels import Level
@@ -42,40 +43,32 @@ def translate(
     sources: Annotated[
         list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
     ],
-    chart: Annotated[
-        str, typer.Option(help="The chords: a chart file, or the bars themselves: '| Am7 | F G7 |'.")
-    ] = "",
+    chart: options.Chart = "",
     fit: Annotated[
         bool, typer.Option(help="Repeat or cut the chart where it differs from the groove, or refuse it.")
     ] = True,
     pattern: Annotated[
         str, typer.Option(help="Which hand takes which drum, and how: a pattern's name or file.")
     ] = "",
-    player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
+    player: options.Player = "",
     out: Annotated[
         Path | None, typer.Option(help="Folder to write to. Default: a new one named after the source.")
     ] = None,
     level: Annotated[
         Level | None, typer.Option(help="One step easier or harder than the pattern asks.")
     ] = None,
-    key: Annotated[str, typer.Option(help="The key, where no chart says it: C, F#m, Bb.")] = "",
+    key: options.Key = "",
     transpose: Annotated[
         int, typer.Option(help="Move chart and key by this many semitones.", min=-11, max=11)
     ] = 0,
     bars: Annotated[
         int, typer.Option(help="How many bars, where the source is a pattern.", min=0, max=999)
     ] = 0,
-    tempo: Annotated[float, typer.Option(help="Another tempo, quarter notes a minute.", min=0, max=400)] = 0,
-    kit: Annotated[
-        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
-    ] = "",
-    channel: Annotated[int, typer.Option(help="The MIDI channel of the drums; 0 = any.", min=0, max=16)] = 10,
-    track: Annotated[
-        list[str] | None, typer.Option(help="A track to read drums from, by name or number.")
-    ] = None,
-    pickup: Annotated[
-        float, typer.Option(help="Length of an incomplete first bar, in quarter notes.", min=0)
-    ] = 0,
+    tempo: options.Tempo = 0,
+    kit: options.KitFile = "",
+    channel: options.Channel = 10,
+    track: options.Track = None,
+    pickup: options.Pickup = 0,
     keep: Annotated[
         list[str] | None, typer.Option(help="Hits that must sound: 'snare ghosts', 'kick bar 12 beat 3&'.")
     ] = None,
@@ -106,7 +99,7 @@ def translate(
     ] = Drums.OFF,
     count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
     click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that are there.")] = False,
+    force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
 ) -> None:
     """Turn grooves into a two-hand piano part.
