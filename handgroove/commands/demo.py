@@ -36,6 +36,7 @@ def demo(
 Open {folder / "piano.mid"} in any MIDI player, and {folder / "fingers.svg"} in a browser.
 Then try:
   handgroove translate {source / "lantern-street-drums.mid"} --chart "| Dm7 | G7 |" --pattern shuffle --player octave
+  handgroove condense {source / "lantern-street-band.mid"}
   handgroove patterns list
   handgroove translate YOUR-DRUMS.mid --chart YOUR-CHART.txt"""
     )
