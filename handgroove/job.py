@@ -99,9 +99,9 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     )
 
 
-def usual_pattern(known: Knowledge) -> Pattern:
+def usual_pattern(known: Knowledge | None) -> Pattern:
     """Return the pattern that a groove gets where none is named."""
-    return read_pattern(PATTERN_FOR_SWING if known.feel.is_swung else PLAIN_PATTERN)
+    return read_pattern(PATTERN_FOR_SWING if known and known.feel.is_swung else PLAIN_PATTERN)
 
 
 def plan_chords(harmony: Harmony, pattern: Pattern) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:

@@ -26,9 +26,9 @@ from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.pedal import plan_pedal
 from handgroove.harmony.settings import HarmonySettings
-from handgroove.job import PATTERN_FOR_SWING, PLAIN_PATTERN, end_with
+from handgroove.job import end_with, usual_pattern
 from handgroove.part import Part
-from handgroove.patterns import Pattern, read_pattern
+from handgroove.patterns import Pattern
 from handgroove.strike import Asked, Role
 
 
@@ -81,7 +81,7 @@ def condense_band(
     form = find_form(band, casts, chart, key, kit)
     check_choices(choices, band, form)
     placed = Placed(choices, form)
-    pattern = pattern or _pattern_for(form)
+    pattern = pattern or usual_pattern(form.knowledge)
     settings = pattern.harmony
     sketch = make_sketch(band, casts, form, player, placed, settings)
 
@@ -112,12 +112,6 @@ def condense_band(
         if item.strike.role in (Role.KICK, Role.SNARE) and not set(item.hits) & set(leave_out)
     )
     return Condensed(part, sketch, choices, drums_asked)
-
-
-def _pattern_for(form: Form) -> Pattern:
-    """Return the pattern whose hands suit the drums' feel."""
-    swung = form.knowledge is not None and form.knowledge.feel.is_swung
-    return read_pattern(PATTERN_FOR_SWING if swung else PLAIN_PATTERN)
 
 
 def make_sketch(
