@@ -12,14 +12,14 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "HandgrooveError": "handgroove.errors",
-    "read_groove": "handgroove.groove.smf",
+    "read_groove": "handgroove.groove.read.smf",
     "read_chart": "handgroove.harmony.chart",
     "parse_chart": "handgroove.harmony.chart",
     "read_pattern": "handgroove.patterns",
     "read_player": "handgroove.hands.player",
     "translate": "handgroove.job",
-    "read_band": "handgroove.band.read",
-    "condense": "handgroove.band.condense",
+    "read_band": "handgroove.band.read.read_band.read_band",
+    "condense": "handgroove.band.write.condensing",
     "write_midi": "handgroove.output.midi",
 }
 

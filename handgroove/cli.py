@@ -10,7 +10,6 @@ import typer
 from handgroove import __version__
 from handgroove.commands import players
 from handgroove.commands.audition import audition
-from handgroove.commands.bench import bench
 from handgroove.commands.check import check
 from handgroove.commands.condense import condense
 from handgroove.commands.demo import demo
@@ -67,7 +66,6 @@ app.command()(check)
 app.add_typer(players.app)
 app.command()(live)
 app.command()(ports)
-app.command()(bench)
 
 
 _PLAIN_WORDS = {  # what the library says of a wrong value -> what a musician is told

@@ -6,21 +6,21 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from handgroove.desk.chord_ends import end_with_chords
+from handgroove.desk.pedal import plan_pedal
+from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, plan_figures
-from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.groove.hits import Groove
-from handgroove.groove.know import Knowledge, know_groove
-from handgroove.groove.selection import Selection, find_selected
-from handgroove.hands.levels import Level, simplify
+from handgroove.groove.know.knowledge import Knowledge, know_groove
+from handgroove.groove.read.selection import Selection, find_selected
+from handgroove.hands.ease import Level, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
-from handgroove.harmony.low import plan_low
-from handgroove.harmony.pedal import plan_pedal
-from handgroove.harmony.release import end_with_chords
-from handgroove.harmony.voicings import plan_voicings
+from handgroove.harmony.voice.low_notes import plan_low
+from handgroove.harmony.voice.voicings import plan_voicings
 from handgroove.host.chain import Chain, make_links, make_stop
-from handgroove.host.placing import PlannedPlacing
+from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
 from handgroove.strike import Asked, Hand

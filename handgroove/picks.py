@@ -21,11 +21,11 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import yaml
 from pydantic import AfterValidator, Field
 
-from handgroove.hands.levels import Level
-from handgroove.harmony.settings import Idiom
+from handgroove.hands.ease import Level
+from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.output.files import write_whole
 from handgroove.yamlfile import read_yaml
-from handgroove.yamlfile.model import Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Fault, Faults, FileModel
 
 if TYPE_CHECKING:
     from handgroove.patterns import Pattern

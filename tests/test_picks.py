@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from handgroove.errors import HandgrooveError
-from handgroove.hands.levels import Level
-from handgroove.harmony.settings import Idiom
+from handgroove.hands.ease import Level
+from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import read_pattern
 from handgroove.picks import Picked, Picks, picks_path, read_picks, use_picks, write_picks
 

@@ -11,8 +11,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handgroove.hands.check import Severity, check_notes
 from handgroove.hands.difficulty import find_difficulty
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import Player
 from handgroove.part import Part
 from handgroove.strike import Hand

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from handgroove.audition.ways import Way, Wishes, called, find_ways
 from handgroove.groove.hits import Groove
-from handgroove.hands.levels import Level
+from handgroove.hands.ease import Level
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key

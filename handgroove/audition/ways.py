@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 from handgroove.errors import Problem, WrongUseError
 from handgroove.figures.plan import Choice, plan_figures
 from handgroove.groove.hits import Groove
-from handgroove.groove.know import know_groove
-from handgroove.hands.levels import Level
-from handgroove.harmony.settings import Idiom
+from handgroove.groove.know.knowledge import know_groove
+from handgroove.hands.ease import Level
+from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.job import plan_chords
 from handgroove.part import Part
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from handgroove.commands import options
-from handgroove.hands.levels import Level
+from handgroove.hands.ease import Level
 
 
 class Voicing(StrEnum):
@@ -83,8 +83,8 @@ def audition(
     from handgroove.audition.write import file_names, find_span, write_audition
     from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.hands.player import read_player
-    from handgroove.harmony.names import parse_key
-    from handgroove.harmony.settings import Idiom
+    from handgroove.harmony.symbols.names import parse_key
+    from handgroove.harmony.voice.voicing_settings import Idiom
     from handgroove.output.files import check_free
     from handgroove.patterns import read_pattern
     from handgroove.picks import Picked, use_picks

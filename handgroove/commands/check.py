@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from handgroove.hands.check import Trouble
     from handgroove.hands.difficulty import BarDifficulty
     from handgroove.hands.load import Load
     from handgroove.hands.piano_file import PianoFile
+    from handgroove.hands.playability import Trouble
     from handgroove.hands.player import Player
     from handgroove.timeline import Timeline
 
@@ -59,10 +59,10 @@ def check(
 
 def make_report(path: Path, whose: Player, tracks: list[int]) -> tuple[dict[str, Any], str]:
     """Return what there is to say of the file at *path*: for programs, and in words."""
-    from handgroove.hands.check import Severity, check_notes
     from handgroove.hands.difficulty import find_difficulty
     from handgroove.hands.load import find_cautions, find_loads
     from handgroove.hands.piano_file import read_piano
+    from handgroove.hands.playability import Severity, check_notes
 
     piano = read_piano(path, whose, tracks)
     troubles = check_notes(piano.notes, whose, piano.timeline)

@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handgroove.band.density import Chords, Density
+from handgroove.band.write.density import Chords, Density
 from handgroove.commands import options
 from handgroove.commands.writing import FILES, Extra
 
 if TYPE_CHECKING:
-    from handgroove.band.choices import Choices
-    from handgroove.band.condense import Condensed
-    from handgroove.band.folder import Outcome
-    from handgroove.band.tracks import Band
+    from handgroove.band.read.choices import Choices
+    from handgroove.band.read.tracks import Band
+    from handgroove.band.tell.folder import Outcome
+    from handgroove.band.write.condensing import Condensed
 
 BAND_FILES = (*FILES, "comparison.html", "decisions.txt", "choices.yaml")
 
@@ -111,17 +111,17 @@ class Job:
 
     def run(self, source: Path, folder: Path) -> list[tuple[Condensed, list[Path]]]:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
-        from handgroove.band.condense import condense_band
-        from handgroove.band.read import read_band
+        from handgroove.band.read.read_band import read_band
+        from handgroove.band.write.condensing import condense_band
         from handgroove.commands.sources import read_chart_option
         from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.hands.player import read_player
-        from handgroove.harmony.names import parse_key
+        from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
         kit = GENERAL_MIDI
         if self.kit:
-            from handgroove.groove.kitfile import read_kit
+            from handgroove.groove.read.kitfile import read_kit
 
             kit = read_kit(self.kit)
         band = read_band(source)
@@ -143,8 +143,8 @@ class Job:
 
     def _choices(self, band: Band) -> Choices:
         """Return the choices file's choices with the roles that the options name."""
-        from handgroove.band.choices import Choices, find_track, read_choices
-        from handgroove.band.roles import BandRole
+        from handgroove.band.read.choices import Choices, find_track, read_choices
+        from handgroove.band.read.roles import BandRole
 
         choices = read_choices(self.choices) if self.choices else Choices()
         said = {
@@ -159,9 +159,9 @@ class Job:
 
 def write_condensed(condensed: Condensed, folder: Path, extras: list[Extra]) -> list[Path]:
     """Write all that is asked for into *folder* and return the files."""
-    from handgroove.band.choices import format_choices
-    from handgroove.band.decisions import decide, find_fates, format_decisions
-    from handgroove.band.page import format_page
+    from handgroove.band.read.choices import format_choices
+    from handgroove.band.tell.comparison_page import format_page
+    from handgroove.band.tell.decisions import decide, find_fates, format_decisions
     from handgroove.commands.writing import write_part
     from handgroove.output.files import write_whole
 
@@ -178,8 +178,8 @@ def write_condensed(condensed: Condensed, folder: Path, extras: list[Extra]) -> 
 
 def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
     """Print the report, the decisions, and where the files are."""
-    from handgroove.band.decisions import decide, format_decisions
-    from handgroove.band.measure import measure
+    from handgroove.band.tell.decisions import decide, format_decisions
+    from handgroove.band.tell.shares import measure
     from handgroove.output.report import make_report, print_report
 
     figures = dict(measure(condensed).rows())
@@ -213,7 +213,7 @@ class _Work:
 
     def __call__(self, source: Path, folder: Path) -> Mapping[str, float | None]:
         """Condense *source* into *folder* and return its measures."""
-        from handgroove.band.measure import measure
+        from handgroove.band.tell.shares import measure
 
         done = self.job.run(source, folder)
         condensed = next((c for c, _ in done if c.choices.density is Density.USUAL), done[0][0])
@@ -223,7 +223,7 @@ class _Work:
 
 def _condense_folder(source: Path, out: Path, job: Job, jobs: int, force: bool) -> None:
     """Condense every file of a folder, with progress, and a table at the end."""
-    from handgroove.band.folder import DONE, find_tasks, run_tasks
+    from handgroove.band.tell.folder import DONE, find_tasks, run_tasks
     from handgroove.errors import HandgrooveError, Problem
 
     tasks = find_tasks(source, out, repr(job))

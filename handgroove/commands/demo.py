@@ -21,7 +21,7 @@ def demo(
     """
     from handgroove.commands.writing import check_folder, tell, write_part
     from handgroove.data import data_folder
-    from handgroove.groove.smf import read_groove
+    from handgroove.groove.read.smf import read_groove
     from handgroove.harmony.chart import read_chart
     from handgroove.job import translate
 

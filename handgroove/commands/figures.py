@@ -12,9 +12,9 @@ from handgroove.commands import options
 
 if TYPE_CHECKING:
     from handgroove.figures.candidate import Candidate
+    from handgroove.figures.figure_settings import FigureSettings
     from handgroove.figures.plan import Choice, Figures
-    from handgroove.figures.settings import FigureSettings
-    from handgroove.groove.know import Knowledge
+    from handgroove.groove.know.knowledge import Knowledge
     from handgroove.harmony.chart import Harmony
     from handgroove.patterns import Pattern
 
@@ -59,8 +59,8 @@ def figures(
       handgroove figures take.mid --chart "| C | F | C | G7 |" --pick 4:3
     """
     from handgroove.commands.inspect import know_source
+    from handgroove.figures.figure_settings import DEFAULT_SETTINGS
     from handgroove.figures.plan import plan_figures
-    from handgroove.figures.settings import DEFAULT_SETTINGS
     from handgroove.job import plan_chords
     from handgroove.picks import Picks, picks_path, read_picks, write_picks
 
@@ -100,8 +100,8 @@ def _settings(
 ) -> FigureSettings:
     """Return the settings that the options spell; raise WrongUseError with all that is wrong with them."""
     from handgroove.errors import HandgrooveError, Problem, WrongUseError
+    from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
     from handgroove.figures.pitches import parse_pitch
-    from handgroove.figures.settings import Contour, Doubling, FigureSettings, Sharing
 
     problems: list[Problem] = []
     limits = []
@@ -142,7 +142,7 @@ def _pattern(source: str, known: Knowledge) -> Pattern:
 
 def _harmony(known: Knowledge, chart: str, key: str) -> Harmony:
     from handgroove.harmony.chart import lay_chart, parse_chart, read_chart
-    from handgroove.harmony.names import parse_key
+    from handgroove.harmony.symbols.names import parse_key
 
     read = None
     if chart:

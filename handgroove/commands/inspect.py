@@ -10,7 +10,7 @@ import typer
 from handgroove.commands import options
 
 if TYPE_CHECKING:
-    from handgroove.groove.know import Knowledge
+    from handgroove.groove.know.knowledge import Knowledge
 
 
 def inspect(
@@ -65,10 +65,10 @@ def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_t
     """Return what is known of the groove that *source* names: a MIDI file, or a pattern with a groove."""
     from handgroove.commands.sources import is_pattern
     from handgroove.groove.kit import GENERAL_MIDI
-    from handgroove.groove.kitfile import read_kit
-    from handgroove.groove.know import know_groove
-    from handgroove.groove.pitched import read_sounding
-    from handgroove.groove.smf import DRUM_CHANNEL, read_groove
+    from handgroove.groove.know.knowledge import know_groove
+    from handgroove.groove.read.kitfile import read_kit
+    from handgroove.groove.read.pitched import read_sounding
+    from handgroove.groove.read.smf import DRUM_CHANNEL, read_groove
     from handgroove.patterns import read_pattern
 
     if is_pattern(source):
@@ -83,19 +83,19 @@ def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_t
 def _tell_json(known: Knowledge, several: bool) -> None:
     import json
 
-    from handgroove.groove.words import make_facts
+    from handgroove.groove.tell.groove_words import make_facts
 
     typer.echo(json.dumps(make_facts(known), indent=None if several else 2))
 
 
 def _tell(known: Knowledge, grid: bool) -> None:
-    from handgroove.groove.words import describe
+    from handgroove.groove.tell.groove_words import describe
 
     for line in describe(known):
         typer.echo(line)
     if grid and known.groove.hits:
-        from handgroove.groove.grid import format_grid
-        from handgroove.groove.write_pattern import backbone_groove
+        from handgroove.groove.read.text_grid import format_grid
+        from handgroove.groove.tell.write_pattern import backbone_groove
 
         typer.echo("")
         typer.echo(format_grid(backbone_groove(known), stroke=known.levels.stroke).rstrip())
@@ -107,11 +107,11 @@ def _write(known: Knowledge, picture: Path | None, pattern: Path | None, quiet: 
 
     written = []
     if picture is not None:
-        from handgroove.groove.picture import format_groove_picture
+        from handgroove.groove.tell.text_picture import format_groove_picture
 
         written.append(write_whole(picture, format_groove_picture(known)))
     if pattern is not None:
-        from handgroove.groove.write_pattern import format_pattern
+        from handgroove.groove.tell.write_pattern import format_pattern
 
         written.append(write_whole(pattern, format_pattern(known, pattern.stem.replace("-", " "))))
     if written and not quiet:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from handgroove.live.stage import Setup, Sink, Source
+    from handgroove.live.core.stage import Setup, Sink, Source
 
 _PATTERNS = ["straight eighths"]
 PORT_HELP = "port name or part of it, or 'virtual'"
@@ -130,8 +130,8 @@ def live(
     """
     from handgroove.commands.sources import read_chart_option
     from handgroove.hands.player import read_player
-    from handgroove.live.session import Session, check_session, run_session
-    from handgroove.live.stage import Sink, Source
+    from handgroove.live.core.stage import Sink, Source
+    from handgroove.live.shell.session import Session, check_session, run_session
 
     ends: dict[Source | Sink, str] = {
         Source.DRUMS: drums,
@@ -143,7 +143,7 @@ def live(
         Sink.CLICK: click,
     }
     if learn is not None:
-        from handgroove.live.learn import learn_controls
+        from handgroove.live.beside.learn import learn_controls
 
         learn_controls(
             learn, {end: name for end, name in ends.items() if isinstance(end, Source) and name}, system
@@ -180,20 +180,20 @@ def _setup(
     """Return the engine's setup: the tempo is the one asked for, or the groove's, the chart's, the pattern's."""
     from handgroove.commands.sources import read_chart_option
     from handgroove.groove.kit import GENERAL_MIDI
-    from handgroove.live.changes import At
-    from handgroove.live.programme import HANDS_BY_NAME
-    from handgroove.live.stage import Setup, Sink, Source
+    from handgroove.live.core.changes import At
+    from handgroove.live.core.programme import HANDS_BY_NAME
+    from handgroove.live.core.stage import Setup, Sink, Source
     from handgroove.patterns import read_pattern
 
     kit = GENERAL_MIDI
     if choices.kit:
-        from handgroove.groove.kitfile import read_kit
+        from handgroove.groove.read.kitfile import read_kit
 
         kit = read_kit(choices.kit)
     chart = read_chart_option(choices.chart)
     tempo = choices.tempo or (chart.tempo_bpm if chart and chart.tempo_bpm else 0)
     if not tempo and choices.groove:
-        from handgroove.groove.smf import read_groove
+        from handgroove.groove.read.smf import read_groove
 
         tempo = read_groove(choices.groove, kit).timeline.tempo_at(0)
     return Setup(

@@ -122,7 +122,7 @@ def schema() -> None:
 
     Example:  handgroove patterns schema > pattern.schema.json
     """
-    from handgroove.patterns.model import make_schema
+    from handgroove.patterns.pattern_model import make_schema
 
     print(json.dumps(make_schema(), indent=1, ensure_ascii=False))
 
@@ -158,7 +158,7 @@ def _summary(pattern: Pattern) -> dict[str, object]:
 def _takes(item: Assignment) -> list[str]:
     """Return what *item* takes, a whole family by its name."""
     from handgroove.groove.kit import Family
-    from handgroove.patterns.model import family_name
+    from handgroove.patterns.pattern_model import family_name
 
     names: list[str] = []
     for family in Family:
@@ -209,8 +209,8 @@ def _print(pattern: Pattern) -> None:
 
 def _print_grid(console: Console, groove: Groove, steps_per_beat: int) -> None:
     """Print a groove's rows, the count of the beats over each block of bars."""
-    from handgroove.groove.grid import format_blocks, format_count
-    from handgroove.groove.steps import Grid
+    from handgroove.groove.read.steps import Grid
+    from handgroove.groove.read.text_grid import format_blocks, format_count
 
     grid = Grid(groove.timeline.metre_at(0), steps_per_beat, groove.feel)
     for _, rows in format_blocks(groove, steps_per_beat=steps_per_beat):

@@ -42,7 +42,7 @@ def describe(player: object) -> str:
 @app.command()
 def show(name: Annotated[str, typer.Argument(help="A player's name or YAML file.")]) -> None:
     """Show a player: spans of every finger pair, speeds, and what matters most."""
-    from handgroove.hands.model import SPANS, scale_spans
+    from handgroove.hands.hand_model import SPANS, scale_spans
     from handgroove.hands.player import read_player
     from handgroove.strike import Hand
 

@@ -40,7 +40,7 @@ def ports(
 
     Name a port by any part of its name: handgroove live --drums "pad kit" --out synth
     """
-    from handgroove.live.ports import PortError, open_system
+    from handgroove.live.shell.midi_ports import PortError, open_system
 
     trouble = None
     try:

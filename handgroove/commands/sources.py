@@ -65,8 +65,8 @@ class Sources:
     def _read_midi(self, source: str) -> Groove:
         from handgroove.errors import Problem, WrongUseError
         from handgroove.groove.kit import GENERAL_MIDI
-        from handgroove.groove.kitfile import read_kit
-        from handgroove.groove.smf import read_groove
+        from handgroove.groove.read.kitfile import read_kit
+        from handgroove.groove.read.smf import read_groove
         from handgroove.timeline import TempoChange, bpm_to_quarter_us
 
         if self.bars:

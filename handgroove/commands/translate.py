@@ -14,7 +14,7 @@ import typer
 from handgroove.commands import options
 from handgroove.commands.sources import Sources, read_chart_option
 from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
-from handgroove.hands.levels import Level
+from handgroove.hands.ease import Level
 
 if TYPE_CHECKING:
     from handgroove.errors import Problem
@@ -168,9 +168,9 @@ class _Job:
         level: Level | None,
         wishes: _Wishes,
     ) -> None:
-        from handgroove.groove.selection import parse_selection
+        from handgroove.groove.read.selection import parse_selection
         from handgroove.hands.player import read_player
-        from handgroove.harmony.names import parse_key
+        from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
         self.sources, self.chart, self.level = sources, chart, level
@@ -183,8 +183,8 @@ class _Job:
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
-        from handgroove.figures.settings import DEFAULT_SETTINGS
-        from handgroove.groove.know import know_groove
+        from handgroove.figures.figure_settings import DEFAULT_SETTINGS
+        from handgroove.groove.know.knowledge import know_groove
         from handgroove.job import translate as main_job
         from handgroove.job import usual_pattern
         from handgroove.picks import Picked, use_picks

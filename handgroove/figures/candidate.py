@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp
 
-from handgroove.figures.costs import (
+from handgroove.figures.figure_costs import (
     MOTION_BETWEEN,
     OFF_MOTIVE,
     ON_MOTIVE,
@@ -17,9 +17,9 @@ from handgroove.figures.costs import (
     move_class,
     repeat_cost,
 )
+from handgroove.figures.figure_reasons import give_reasons
+from handgroove.figures.figure_search import Path, edge_cost, find_paths, motive_moves, steps_between
 from handgroove.figures.frame import Frame
-from handgroove.figures.reasons import give_reasons
-from handgroove.figures.search import Path, edge_cost, find_paths, motive_moves, steps_between
 from handgroove.strike import Asked
 
 ALIKE = 0.6  # lines that share more of their pitches than this are one figure to the ear ...

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from handgroove.groove.barlines import EARLY_TICKS
 from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Family
-from handgroove.groove.levels import Levels
+from handgroove.groove.know.barlines import EARLY_TICKS
+from handgroove.groove.know.levels import Levels
 from handgroove.harmony.chart import Harmony
+from handgroove.harmony.charts.lay import tonic_chord
 from handgroove.harmony.chord import Chord
-from handgroove.harmony.lay import tonic_chord
 
 LANDS_ON = frozenset({Family.CRASH, Family.KICK})
 LOWEST_LOW = 31  # G1: where a low note is placed when the host has planned none

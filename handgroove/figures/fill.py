@@ -8,10 +8,10 @@ from itertools import pairwise
 
 from handgroove.figures.candidate import Candidate, find_candidates
 from handgroove.figures.context import Song
+from handgroove.figures.figure_settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import Frame, make_frame
 from handgroove.figures.line import make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
-from handgroove.figures.settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
 from handgroove.groove.kit import Family
 from handgroove.strike import Asked
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import fmean
 
-from handgroove.figures.costs import (
+from handgroove.figures.figure_costs import (
     ACCENT_OFF_CHORD,
     BEAT_OFF_CHORD,
     CONTOUR_FREE,
@@ -22,10 +22,10 @@ from handgroove.figures.costs import (
     OVER_EDGE,
     landing_tone_cost,
 )
+from handgroove.figures.figure_settings import Contour, FigureSettings
 from handgroove.figures.line import Onset
-from handgroove.figures.settings import Contour, FigureSettings
 from handgroove.harmony.chord import Chord, Key
-from handgroove.harmony.scales import key_pcs, scale_in_key
+from handgroove.harmony.symbols.scales import key_pcs, scale_in_key
 
 LANDINGS = 3
 SLOPE = 7.0  # semitones that a one-drum fill rises or falls on its way to the landing

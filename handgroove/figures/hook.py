@@ -12,14 +12,14 @@ from math import exp
 
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
-from handgroove.figures.costs import Term
+from handgroove.figures.figure_costs import Term
+from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.hook_line import Line, find_answer, find_centre, find_ideas, find_lead_in
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
 from handgroove.figures.pitches import pitch_name
-from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.groove.barlines import EARLY_TICKS
 from handgroove.groove.kit import Family
-from handgroove.groove.know import Knowledge
+from handgroove.groove.know.barlines import EARLY_TICKS
+from handgroove.groove.know.knowledge import Knowledge
 from handgroove.harmony.chord import Chord
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.timeline import Bar

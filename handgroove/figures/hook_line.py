@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from handgroove.figures.context import Song
-from handgroove.figures.costs import landing_step_cost, leap_cost, motion_cost, move_class
-from handgroove.figures.settings import FigureSettings
+from handgroove.figures.figure_costs import landing_step_cost, leap_cost, motion_cost, move_class
+from handgroove.figures.figure_settings import FigureSettings
 from handgroove.harmony.chord import Chord
-from handgroove.harmony.scales import scale_in_key
+from handgroove.harmony.symbols.scales import scale_in_key
 
 IDEAS = 3
 BELOW_LANDING = 4  # a hook sings around this much below the note that it leads up to

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from handgroove.groove.cells import BarCells, Voice
+from handgroove.groove.know.cells import BarCells, Voice
 
 CARRIES = {
     Voice.KICK: 1.0,

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.figures.settings import FigureSettings
-from handgroove.groove.barlines import EARLY_TICKS
+from handgroove.figures.figure_settings import FigureSettings
 from handgroove.groove.hits import Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.levels import Levels
+from handgroove.groove.know.barlines import EARLY_TICKS
+from handgroove.groove.know.levels import Levels
 
 SUNG = frozenset(
     {Family.SNARE, Family.TOM, Family.HAND}

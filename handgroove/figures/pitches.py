@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.harmony.chord import LETTERS, Chord, Key
-from handgroove.harmony.names import common_name, match_name, plainer
-from handgroove.harmony.spelling import spell
+from handgroove.harmony.symbols.names import common_name, match_name, plainer
+from handgroove.harmony.symbols.spelling import spell
 
 
 def pitch_name(pitch: int, key: Key | None = None, chord: Chord | None = None) -> str:

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
+from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.fill import fill_candidates
 from handgroove.figures.hook import Bars, hook_candidates
-from handgroove.figures.settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.groove.find_fills import FoundFill
 from handgroove.groove.hits import Groove
-from handgroove.groove.know import Knowledge
+from handgroove.groove.know.find_fills import FoundFill
+from handgroove.groove.know.knowledge import Knowledge
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand

@@ -12,12 +12,12 @@ from typing import ClassVar
 from pydantic import Field
 
 from handgroove.figures.candidate import find_candidates
+from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import make_frame
 from handgroove.figures.line import Onset, make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
-from handgroove.figures.settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.groove.hits import Groove, Hit
-from handgroove.groove.levels import find_levels
+from handgroove.groove.know.levels import find_levels
 from handgroove.harmony.chord import Chord
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import LeaveOut, Moment, Strike
@@ -25,7 +25,7 @@ from handgroove.timeline import MetreChange, TempoChange, Timeline, bpm_to_quart
 
 
 class FillFigureSettings(Settings):
-    """How figures are to be; see handgroove.figures.settings."""
+    """How figures are to be; see handgroove.figures.figure_settings."""
 
     choose: int = Field(1, ge=1, le=5, description="which candidate to play, best first")
     busy: float = Field(1.0, ge=0, le=1, description="share of the strokes that sing: 0 accents alone, 1 all")

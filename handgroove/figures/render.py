@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from handgroove.figures.figure_settings import Doubling, Sharing
 from handgroove.figures.frame import Frame
 from handgroove.figures.line import Onset
-from handgroove.figures.settings import Doubling, Sharing
 from handgroove.figures.sticking import share_hands
 from handgroove.harmony.chord import Chord
 from handgroove.strike import Asked, Hand, Role, Strike

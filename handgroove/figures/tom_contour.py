@@ -10,7 +10,7 @@ from typing import ClassVar
 
 from pydantic import Field
 
-from handgroove.figures.costs import ACCENT_OFF_CHORD, BEAT_OFF_CHORD, THRICE, motion_cost
+from handgroove.figures.figure_costs import ACCENT_OFF_CHORD, BEAT_OFF_CHORD, THRICE, motion_cost
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike

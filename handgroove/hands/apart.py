@@ -8,8 +8,8 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
-from handgroove.hands.changes import Changes
-from handgroove.hands.model import MIRROR, TOGETHER_SEC
+from handgroove.hands.change_lines import Changes
+from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.hands.wishes import Wish
 from handgroove.part import Change

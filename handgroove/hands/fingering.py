@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from handgroove.hands.costs import Costs, Shape, make_costs
-from handgroove.hands.model import FIELDS
+from handgroove.hands.finger_costs import Costs, Shape, make_costs
+from handgroove.hands.hand_model import FIELDS
 from handgroove.hands.player import Player
 from handgroove.hands.search import Search
 from handgroove.hands.slices import Slice, Step, Variant, as_asked, cut_into_slices

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from handgroove.hands.apart import HIGHEST, LOWEST
-from handgroove.hands.costs import Shape, make_costs
-from handgroove.hands.model import (
+from handgroove.hands.finger_costs import Shape, make_costs
+from handgroove.hands.hand_model import (
     END,
     FIELDS,
     MIRROR,

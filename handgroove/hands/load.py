@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from handgroove.hands.model import TOGETHER_SEC
+from handgroove.hands.hand_model import TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.hands.wishes import Clock, clock_of
 from handgroove.part import Note

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from handgroove.hands.changes import Changes
-from handgroove.hands.model import MIRROR, HandModel
+from handgroove.hands.change_lines import Changes
+from handgroove.hands.hand_model import MIRROR, HandModel
 from handgroove.hands.reasons import FINGERS, explain
 from handgroove.hands.search import BACKS
 from handgroove.hands.slices import Slice, Step

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from handgroove.errors import HandgrooveError, Problem
-from handgroove.groove.smf import DRUM_CHANNEL, open_smf, read_timeline, scale_tick
+from handgroove.groove.read.smf import DRUM_CHANNEL, open_smf, read_timeline, scale_tick
 from handgroove.hands.player import Player
 from handgroove.hands.split import split_by_search
 from handgroove.part import Note

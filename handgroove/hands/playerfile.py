@@ -13,7 +13,7 @@ from handgroove.hands.player import DEFAULT_ORDER, HandSize, Player, Speeds
 from handgroove.hands.sizes import size_of_mm, size_of_reach
 from handgroove.strike import Role
 from handgroove.yamlfile import read_yaml
-from handgroove.yamlfile.model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
 
 WITH_COMFORT = " with comfort"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from handgroove.hands.model import HandModel, Obstacle
+from handgroove.hands.hand_model import HandModel, Obstacle
 from handgroove.hands.wishes import Wish
 from handgroove.strike import Role
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from handgroove.hands.apart import HIGHEST, LOWEST, move_octave
-from handgroove.hands.changes import GHOST_WEIGHT, Changes
+from handgroove.hands.change_lines import GHOST_WEIGHT, Changes
 from handgroove.hands.reasons import format_rate, name_role
 from handgroove.hands.wishes import KEPT_WORTH, Wish
 from handgroove.part import Change

@@ -6,8 +6,8 @@ from bisect import bisect_left, insort
 from collections.abc import Sequence
 
 from handgroove.hands.apart import Neighbours
-from handgroove.hands.changes import Changes
-from handgroove.hands.model import END, FIELDS, MIRROR, HandModel, fresh_memory, model_of
+from handgroove.hands.change_lines import Changes
+from handgroove.hands.hand_model import END, FIELDS, MIRROR, HandModel, fresh_memory, model_of
 from handgroove.hands.player import Player
 from handgroove.hands.variants import has_room
 from handgroove.hands.wishes import Wish

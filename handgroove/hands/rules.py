@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handgroove.hands.model import BLACK, Span
+from handgroove.hands.hand_model import BLACK, Span
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from handgroove.hands.costs import Costs, Shape
-from handgroove.hands.model import (
+from handgroove.hands.finger_costs import Costs, Shape
+from handgroove.hands.hand_model import (
     END,
     FIELDS,
     NOTE,

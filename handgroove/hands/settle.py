@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.hands.apart import Neighbours, keep_apart
-from handgroove.hands.changes import Changes
-from handgroove.hands.costs import make_costs
+from handgroove.hands.change_lines import Changes
+from handgroove.hands.finger_costs import make_costs
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
 from handgroove.hands.repeats import thin_repeats

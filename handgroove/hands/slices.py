@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from handgroove.hands.model import TOGETHER_SEC, Memory, Obstacle
+from handgroove.hands.hand_model import TOGETHER_SEC, Memory, Obstacle
 from handgroove.hands.wishes import Wish
 
 

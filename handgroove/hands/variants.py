@@ -12,8 +12,8 @@ from dataclasses import replace
 from itertools import islice
 
 from handgroove.hands.apart import HIGHEST, LOWEST, Neighbours, clash, overlap
-from handgroove.hands.costs import Costs
-from handgroove.hands.model import MIRROR
+from handgroove.hands.finger_costs import Costs
+from handgroove.hands.hand_model import MIRROR
 from handgroove.hands.player import Player
 from handgroove.hands.search import NO_FINGERS
 from handgroove.hands.slices import Slice, Sound, Variant, as_asked

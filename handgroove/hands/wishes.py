@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 
-from handgroove.hands.model import MIRROR, TOGETHER_SEC
+from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.part import Note
 from handgroove.strike import Asked, Hand, Role

@@ -30,11 +30,11 @@ A chart is kept with its repeats unfolded, in playing order, and is written back
 
 from __future__ import annotations
 
-from handgroove.harmony.chart_format import format_chart
-from handgroove.harmony.chart_model import Chart, ChartBar, ChartChord, ChordSpan, Cue, Harmony
-from handgroove.harmony.chart_text import parse_chart, read_chart
-from handgroove.harmony.chart_transpose import transpose_chart
-from handgroove.harmony.lay import lay_chart
+from handgroove.harmony.charts.chart_format import format_chart
+from handgroove.harmony.charts.chart_model import Chart, ChartBar, ChartChord, ChordSpan, Cue, Harmony
+from handgroove.harmony.charts.chart_text import parse_chart, read_chart
+from handgroove.harmony.charts.chart_transpose import transpose_chart
+from handgroove.harmony.charts.lay import lay_chart
 
 __all__ = [
     "Chart",

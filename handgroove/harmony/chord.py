@@ -7,10 +7,10 @@ One home for the names that the rest of the package uses; the work is done in th
 
 from __future__ import annotations
 
-from handgroove.harmony.chord_model import LETTERS, Chord, Key, Name
-from handgroove.harmony.names import parse_key, parse_name
-from handgroove.harmony.symbols import parse_chord
-from handgroove.harmony.transpose import transpose_chord, transpose_key
+from handgroove.harmony.symbols.chord_model import LETTERS, Chord, Key, Name
+from handgroove.harmony.symbols.chord_text import parse_chord
+from handgroove.harmony.symbols.names import parse_key, parse_name
+from handgroove.harmony.symbols.transpose import transpose_chord, transpose_key
 
 __all__ = [
     "LETTERS",

@@ -13,7 +13,7 @@ from typing import Protocol
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.levels import Levels
+from handgroove.groove.know.levels import Levels
 from handgroove.harmony.chord import Chord
 from handgroove.host.registry import make_translator
 from handgroove.host.translator import HitTranslator

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from handgroove.patterns.pattern import Assignment, Fill, Pattern
-from handgroove.patterns.read import check_pattern, find_pattern, list_patterns, read_pattern, read_patterns
+from handgroove.patterns.pattern_files import (
+    check_pattern,
+    find_pattern,
+    list_patterns,
+    read_pattern,
+    read_patterns,
+)
 
 __all__ = [
     "Assignment",

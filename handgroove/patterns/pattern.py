@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
 from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.rows import NOTE_OF, STRUCK, GridHit
+from handgroove.groove.read.rows import NOTE_OF, STRUCK, GridHit
 from handgroove.strike import Hand
 from handgroove.timeline import Metre, Timeline
 
 if TYPE_CHECKING:
-    from handgroove.harmony.settings import HarmonySettings
+    from handgroove.harmony.voice.voicing_settings import HarmonySettings
     from handgroove.yamlfile import Document
 
 _LANDING_VELOCITY = STRUCK["X"][1]

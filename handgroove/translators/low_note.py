@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from handgroove.groove.hits import Hit, Stroke
-from handgroove.harmony.left import approach_pitch, fold_low
+from handgroove.harmony.voice.replies import approach_pitch, fold_low
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.translators.loudness import left_velocity

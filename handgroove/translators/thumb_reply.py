@@ -8,8 +8,8 @@ from pydantic import Field
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family
-from handgroove.harmony.left import OCTAVE, reply_pitch
-from handgroove.harmony.settings import Reply
+from handgroove.harmony.voice.replies import OCTAVE, reply_pitch
+from handgroove.harmony.voice.voicing_settings import Reply
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.translators.loudness import ghost_velocity, left_velocity

@@ -2,7 +2,7 @@
 
 ``read_yaml(path, model)`` is all that a reader of player, kit or control files needs::
 
-    class PlayerFile(FileModel):          # from handgroove.yamlfile.model
+    class PlayerFile(FileModel):          # from handgroove.yamlfile.file_model
         name: str
         left_span: int = Field(ge=5, le=20, description="...")   # written `left span:` in the file
 

@@ -15,7 +15,7 @@ from pydantic.fields import FieldInfo
 
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
 from handgroove.yamlfile.document import MOST_PROBLEMS, Document, Loc
-from handgroove.yamlfile.model import Expected, Faults
+from handgroove.yamlfile.file_model import Expected, Faults
 
 Model = TypeVar("Model", bound=BaseModel)
 

@@ -11,10 +11,10 @@ from handgroove.audition.ways import Wishes, suitable_patterns
 from handgroove.data import data_folder
 from handgroove.errors import HandgrooveError
 from handgroove.groove.hits import Groove
-from handgroove.hands.levels import Level
+from handgroove.hands.ease import Level
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
-from handgroove.harmony.settings import Idiom
+from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import read_pattern
 from handgroove.picks import Picked
 from tests.output.sound.parts import make_part, note

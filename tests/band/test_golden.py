@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.band.condense import Condensed, condense_band
-from handgroove.band.read import read_band
+from handgroove.band.read.read_band import read_band
+from handgroove.band.write.condensing import Condensed, condense_band
 from handgroove.strike import Hand
 
 HERE = Path(__file__).parent

@@ -13,8 +13,8 @@ from handgroove.cli import app
 from handgroove.errors import WrongUseError
 from handgroove.figures.pitches import parse_pitch, pitch_name
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.names import parse_key
-from tests.groove.test_know import CRASH, ROCK, TOMS, play
+from handgroove.harmony.symbols.names import parse_key
+from tests.groove.know.test_knowledge import CRASH, ROCK, TOMS, play
 
 NOTES = {
     "kick": 36,

@@ -9,20 +9,20 @@ import pytest
 
 from handgroove.figures.candidate import choose_different, weigh_terms
 from handgroove.figures.context import Song
+from handgroove.figures.figure_reasons import contour_agreement
+from handgroove.figures.figure_search import find_paths
+from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.figures.fill import fill_candidates, frame_fill
-from handgroove.figures.reasons import contour_agreement
 from handgroove.figures.render import landing_pitches
-from handgroove.figures.search import find_paths
-from handgroove.figures.settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
-from handgroove.groove.levels import find_levels
+from handgroove.groove.know.levels import find_levels
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.harmony.chart import lay_chart, parse_chart
 from handgroove.harmony.chord import parse_chord
 from handgroove.strike import Hand, Role
-from tests.groove.test_know import CRASH, ROCK, TOMS, play
+from tests.groove.know.test_knowledge import CRASH, ROCK, TOMS, play
 
 GOOD = "F5 G5 F5 E5 D5 E5 D5 C5 B4 C5 B4 A4 G4 A4 G4 F4"
 GOOD_PITCHES = (77, 79, 77, 76, 74, 76, 74, 72, 71, 72, 71, 69, 67, 69, 67, 65)

@@ -14,7 +14,7 @@ from handgroove.harmony.chord import parse_chord
 from handgroove.host.registry import make_translator
 from handgroove.strike import LeaveOut, Moment, Role
 from handgroove.timeline import Metre
-from tests.groove.test_know import CRASH, TOMS, play
+from tests.groove.know.test_knowledge import CRASH, TOMS, play
 
 G7, C = parse_chord("G7"), parse_chord("C")
 MOMENT = Moment(0, 1, 0, Metre(4, 4), 112.0, G7, (55, 59, 65), 31, Stroke.NORMAL, next_chord=C)

@@ -7,10 +7,10 @@ import pytest
 from handgroove.figures.hook import find_form
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.know import know_groove
+from handgroove.groove.know.knowledge import know_groove
 from handgroove.harmony.chart import lay_chart, parse_chart
 from handgroove.strike import Hand, Role
-from tests.groove.test_know import CRASH, ROCK, TOMS, play
+from tests.groove.know.test_knowledge import CRASH, ROCK, TOMS, play
 
 EIGHTHS = {
     Piece.CLOSED_HAT: "X.x.X.x.X.x.X.x.",

@@ -8,8 +8,8 @@ from statistics import median
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handgroove.hands.check import Severity, check_notes
 from handgroove.hands.guard import FOREVER, Admission, Guard
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import Player
 from handgroove.part import Change, Note
 from handgroove.strike import Asked, Hand, Role, Strike

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.hands.model import TABLE_SIZE, scale_spans
+from handgroove.hands.hand_model import TABLE_SIZE, scale_spans
 from handgroove.hands.rules import JACOBS, PARNCUTT, Weights, black_cost, pair_cost, triple_cost
 
 SPANS = scale_spans(TABLE_SIZE)

@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handgroove.hands.check import Severity, check_notes
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled, settle
 from handgroove.part import Note

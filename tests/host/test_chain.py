@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.levels import DEFAULT_LEVELS
+from handgroove.groove.know.levels import DEFAULT_LEVELS
 from handgroove.host.chain import Chain, Link, Placed
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline

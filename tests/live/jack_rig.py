@@ -13,7 +13,7 @@ from time import monotonic, sleep
 
 import pytest
 
-from handgroove.live.measure.server import Server, dummy_server, missing
+from tests.tools.stage.server import Server, dummy_server, missing
 
 needs_jack = [
     pytest.mark.jack,

@@ -10,16 +10,16 @@ from handgroove.groove.kit import Piece
 from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
-from handgroove.harmony.live_chords import LiveChords
+from handgroove.harmony.find.live_chords import LiveChords
 from handgroove.host.chain import Link
-from handgroove.live.clock import PretendedClock
-from handgroove.live.engine import Engine
-from handgroove.live.fence import Fence
-from handgroove.live.guard import HandGuard, OpenHands
-from handgroove.live.loops import Playable
-from handgroove.live.midi import Message, is_note_off, is_note_on
-from handgroove.live.prepare import prepare_pattern, prepare_placing
-from handgroove.live.stage import Bindings, Out, Setup, Sink, Source
+from handgroove.live.core.engine import Engine
+from handgroove.live.core.fence import Fence
+from handgroove.live.core.hand_guard import HandGuard, OpenHands
+from handgroove.live.core.loops import Playable
+from handgroove.live.core.messages import Message, is_note_off, is_note_on
+from handgroove.live.core.stage import Bindings, Out, Setup, Sink, Source
+from handgroove.live.shell.clock import PretendedClock
+from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
 

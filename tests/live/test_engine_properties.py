@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
-from handgroove.groove.levels import DEFAULT_LEVELS
+from handgroove.groove.know.levels import DEFAULT_LEVELS
 from handgroove.hands.guard import FOREVER
 from handgroove.host.chain import Chain
-from handgroove.live.changes import Action, At, Change
-from handgroove.live.clock import PretendedClock
-from handgroove.live.midi import Message
-from handgroove.live.stage import Source
+from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.messages import Message
+from handgroove.live.core.stage import Source
+from handgroove.live.shell.clock import PretendedClock
 from handgroove.strike import Hand
 from handgroove.timeline import Metre, Timeline
 from tests.live.stage_rig import Rig, faulty_pattern, real_guard

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from handgroove.live.accounts import Accounts
-from handgroove.live.session import _sound_sender
-from handgroove.live.stage import Sink
+from handgroove.live.core.accounts import Accounts
+from handgroove.live.core.stage import Sink
+from handgroove.live.shell.session import _sound_sender
 
 
 class Port:

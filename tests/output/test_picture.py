@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 from handgroove.harmony.chart import lay_chart, parse_chart
-from handgroove.harmony.names import parse_key
+from handgroove.harmony.symbols.names import parse_key
 from handgroove.output.picture import COLOURS, format_picture
 from handgroove.part import Note
 from handgroove.strike import Hand, Role

@@ -13,8 +13,8 @@ import pytest
 
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.rows import NOTE_OF, parse_rows
-from handgroove.groove.steps import Grid
+from handgroove.groove.read.rows import NOTE_OF, parse_rows
+from handgroove.groove.read.steps import Grid
 from handgroove.patterns import Pattern, list_patterns, read_pattern
 from handgroove.timeline import Metre, Timeline
 

@@ -13,7 +13,7 @@ from handgroove.groove.kit import Family, Piece
 from handgroove.harmony.chart import parse_chart
 from handgroove.job import translate
 from handgroove.patterns import Pattern, list_patterns, read_pattern
-from handgroove.patterns.model import make_schema
+from handgroove.patterns.pattern_model import make_schema
 from handgroove.strike import Hand
 from handgroove.yamlfile import load_yaml
 

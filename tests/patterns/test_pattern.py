@@ -8,7 +8,7 @@ import pytest
 
 from handgroove.errors import HandgrooveError
 from handgroove.groove.kit import Family, Piece
-from handgroove.harmony.settings import Idiom, PedalMode, Reply
+from handgroove.harmony.voice.voicing_settings import Idiom, PedalMode, Reply
 from handgroove.patterns import Pattern, check_pattern, read_pattern
 from handgroove.strike import Hand
 from handgroove.yamlfile import parse_document

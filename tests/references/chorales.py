@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from handgroove.harmony.sounding import Tone
+from handgroove.harmony.find.sounding import Tone
 from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline
 
 

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from typing import Any
 
-from handgroove.output.score.model import Sheet
+from handgroove.output.score.sheet_model import Sheet
 
 Read = Counter[tuple[int, int, int, int]]
 

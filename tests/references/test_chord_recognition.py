@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from handgroove.harmony.chart import ChordSpan
-from handgroove.harmony.recognise import recognise_chords
+from handgroove.harmony.find.recognise import recognise_chords
 from tests.references.chorales import score_timeline, score_tones
 
 np = pytest.importorskip("numpy")

@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.faults import QUALITIES
-from handgroove.harmony.spelling import chord_names
+from handgroove.harmony.symbols.chord_faults import QUALITIES
+from handgroove.harmony.symbols.spelling import chord_names
 
 harmony = pytest.importorskip("music21.harmony")
 

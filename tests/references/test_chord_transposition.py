@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from handgroove.harmony.chord import Key, parse_chord, parse_key, transpose_chord, transpose_key
-from handgroove.harmony.names import fifths, parse_name, plainer
+from handgroove.harmony.symbols.names import fifths, parse_name, plainer
 
 interval = pytest.importorskip("music21.interval")
 pitch = pytest.importorskip("music21.pitch")

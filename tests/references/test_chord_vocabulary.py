@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.faults import QUALITIES
+from handgroove.harmony.symbols.chord_faults import QUALITIES
 
 chord = pytest.importorskip("mir_eval.chord")
 

@@ -19,14 +19,14 @@ import mir_eval
 import numpy as np
 import pytest
 
-from handgroove.band.choices import Choices
-from handgroove.band.condense import Condensed, condense_band
-from handgroove.band.decisions import Fate, find_fates
-from handgroove.band.density import Density
-from handgroove.band.measure import correlation, measure
-from handgroove.band.read import read_band
-from handgroove.band.roles import BandRole
-from handgroove.hands.check import Severity, check_notes
+from handgroove.band.read.choices import Choices
+from handgroove.band.read.read_band import read_band
+from handgroove.band.read.roles import BandRole
+from handgroove.band.tell.decisions import Fate, find_fates
+from handgroove.band.tell.shares import correlation, measure
+from handgroove.band.write.condensing import Condensed, condense_band
+from handgroove.band.write.density import Density
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.strike import Hand
 
 DEMO = Path(__file__).parents[2] / "demo" / "lantern-street-band.mid"

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.band.condense import condense_band
-from handgroove.band.measure import measure
-from handgroove.band.read import read_band
-from handgroove.hands.check import Severity, check_notes
+from handgroove.band.read.read_band import read_band
+from handgroove.band.tell.shares import measure
+from handgroove.band.write.condensing import condense_band
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import read_player
 
 FOLDER = Path("/usr/share/games/openttd/baseset/openmsx")

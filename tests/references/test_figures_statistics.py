@@ -15,13 +15,13 @@ import pytest
 from handgroove.figures.agreement import kendall_tau
 from handgroove.figures.candidate import choose_different
 from handgroove.figures.context import Song
+from handgroove.figures.figure_reasons import contour_agreement
+from handgroove.figures.figure_search import find_paths
 from handgroove.figures.fill import fill_candidates, frame_fill
-from handgroove.figures.reasons import contour_agreement
-from handgroove.figures.search import find_paths
 from handgroove.groove.kit import Piece
-from handgroove.groove.levels import find_levels
+from handgroove.groove.know.levels import find_levels
 from handgroove.harmony.chart import lay_chart, parse_chart
-from tests.groove.test_know import CRASH, play
+from tests.groove.know.test_knowledge import CRASH, play
 
 DRUMS = (Piece.SNARE, Piece.HIGH_TOM, Piece.MIDDLE_TOM, Piece.FLOOR_TOM)
 CHANGES = ("| G7 | C |", "| Dm7 | G7 |", "| E7 | Am7 |", "| Bb7 | Ebmaj7 |", "| F#m7b5 | B7 |", "| C7 | F6 |")

@@ -12,7 +12,7 @@ from itertools import combinations
 
 import pytest
 
-from handgroove.hands.model import SPANS, TABLE_SIZE, Span, scale_spans
+from handgroove.hands.hand_model import SPANS, TABLE_SIZE, Span, scale_spans
 from handgroove.hands.player import HandSize
 from handgroove.hands.rules import PARNCUTT, ordered_span, span_cost
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.hands.model import BLACK, MIRROR
+from handgroove.hands.hand_model import BLACK, MIRROR
 from handgroove.hands.sizes import REACHES, size_of_mm, size_of_reach
 
 

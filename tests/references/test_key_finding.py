@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from handgroove.harmony.chord import Key, parse_name
-from handgroove.harmony.keys import MAJOR_PROFILE, MINOR_PROFILE, find_key
+from handgroove.harmony.find.key_finding import MAJOR_PROFILE, MINOR_PROFILE, find_key
 from tests.references.chorales import score_tones
 
 corpus = pytest.importorskip("music21.corpus")

@@ -14,7 +14,7 @@ import pytest
 from handgroove.harmony.chord import parse_chord
 from handgroove.output.score import Options, format_musicxml, make_sheet
 from handgroove.output.score.chordxml import format_harmony
-from handgroove.output.score.model import Sheet
+from handgroove.output.score.sheet_model import Sheet
 from tests.output.score.parts import ALL
 from tests.output.score.translated import pattern_names, translated
 from tests.references.score_readers import meant, read_with_music21, read_with_verovio

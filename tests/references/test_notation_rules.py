@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.output.score.metre import split
+from handgroove.metre import split
 from handgroove.timeline import Metre
 
 FOUR, THREE, SIX, SEVEN, FIVE = Metre(4, 4), Metre(3, 4), Metre(6, 8), Metre(7, 8), Metre(5, 4)

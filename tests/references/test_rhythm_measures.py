@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.groove.rhythm import (
+from handgroove.groove.know.rhythm_measures import (
     find_balance,
     find_evenness,
     find_keith,

@@ -12,10 +12,10 @@ from random import Random
 
 import pytest
 
-from handgroove.groove.barlines import part_bars
-from handgroove.groove.feel import find_feel
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
+from handgroove.groove.know.barlines import part_bars
+from handgroove.groove.know.feel import find_feel
 from handgroove.timeline import Metre, Timeline
 
 SHORT_SEC = 0.1

@@ -12,7 +12,7 @@ from __future__ import annotations
 import pytest
 
 from handgroove.groove.kit import Piece
-from handgroove.groove.steps import Grid
+from handgroove.groove.read.steps import Grid
 from handgroove.patterns import read_pattern
 
 

@@ -12,10 +12,10 @@ from itertools import pairwise, permutations, product
 import pytest
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.low import plan_low
-from handgroove.harmony.settings import HarmonySettings, Idiom
-from handgroove.harmony.voicings import candidates, move_cost, movement, parallel_cost, plan_voicings
-from tests.harmony.charts import laid
+from handgroove.harmony.voice.low_notes import plan_low
+from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom
+from handgroove.harmony.voice.voicings import candidates, move_cost, movement, parallel_cost, plan_voicings
+from tests.harmony.made_charts import laid
 
 TRIADS = HarmonySettings(idiom=Idiom.TRIADS)
 

@@ -15,7 +15,7 @@ from pydantic import Field, field_validator
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.yamlfile import SIZE_LIMIT_BYTES, check_document, load_yaml, parse_document, read_yaml
-from handgroove.yamlfile.model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
 
 
 class Hands(FileModel):

@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from statistics import median
 
-from handgroove.output.score.model import Event, Mark, Measure, Symbol, Words
+from handgroove.output.score.sheet_model import Event, Mark, Measure, Symbol, Words
 from handgroove.timeline import Timeline
 
 ACCENT_OVER = 14  # velocity above its surroundings that makes a reader strike harder

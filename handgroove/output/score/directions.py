@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
+from handgroove.groove.meant.swing import swings
 from handgroove.output.score.chordxml import format_harmony
-from handgroove.output.score.model import Measure, Sheet, Words
-from handgroove.output.score.swing import swings
+from handgroove.output.score.sheet_model import Measure, Sheet, Words
 
 FULL_SWING = 1.6  # under this the triplet equation would promise too much
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape
 
-from handgroove.output.score.model import DrumLine, Head, Measure, Symbol
 from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
+from handgroove.output.score.sheet_model import DrumLine, Head, Measure, Symbol
 from handgroove.timeline import TICKS_PER_QUARTER
 
 STAFF_SIZE_PERCENT = 60

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log2
 
-from handgroove.output.score.metre import beats, shift_ticks, split
-from handgroove.output.score.model import Event, Mark, Placed
+from handgroove.metre import beats, shift_ticks, split
+from handgroove.output.score.sheet_model import Event, Mark, Placed
 from handgroove.timeline import Timeline
 
 LEGATO = 0.65  # a note that sounds for this share of its written length is simply that note

@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape
 from handgroove.output.score.directions import FULL_SWING, feel_words
 from handgroove.output.score.extra import need
 from handgroove.output.score.mei import adapt_mei
-from handgroove.output.score.model import Measure, Sheet
+from handgroove.output.score.sheet_model import Measure, Sheet
 
 WIDTH, HEIGHT, MARGIN = 21000, 29700, 1300
 

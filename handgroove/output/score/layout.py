@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from handgroove.output.score.model import Measure
+from handgroove.output.score.sheet_model import Measure
 from handgroove.output.score.staves import has_second
 
 PHRASE_BARS = 4

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from statistics import median
 from typing import Literal
 
-from handgroove.output.score.metre import beats
-from handgroove.output.score.model import ChordMark, Head, Measure, Symbol, Words
+from handgroove.metre import beats
+from handgroove.output.score.sheet_model import ChordMark, Head, Measure, Symbol, Words
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline

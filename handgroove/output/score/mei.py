@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from xml.sax.saxutils import escape
 
 from handgroove.output.score.chordxml import format_symbol
-from handgroove.output.score.model import Sheet
 from handgroove.output.score.musicxml import finger_side
+from handgroove.output.score.sheet_model import Sheet
 from handgroove.output.score.staves import has_second
 
 _TITLE_ROOM = '<pgHead func="first"><rend halign="center" fontsize="25pt">T<lb/>S<lb/>M</rend></pgHead>'

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape
 
-from handgroove.harmony.names import fifths
+from handgroove.harmony.symbols.names import fifths
 from handgroove.output.score.directions import Float, find_floats
 from handgroove.output.score.drumxml import format_drum_part
-from handgroove.output.score.model import Clef, Head, Measure, Sheet, Symbol
 from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
+from handgroove.output.score.sheet_model import Clef, Head, Measure, Sheet, Symbol
 from handgroove.timeline import TICKS_PER_QUARTER
 
 _HEAD = """<?xml version="1.0" encoding="UTF-8"?>

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handgroove.output.score.model import Symbol
+from handgroove.output.score.sheet_model import Symbol
 
 
 def time_modification(symbol: Symbol) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from handgroove.groove.hits import Feel
-from handgroove.output.score.metre import shift_ticks
-from handgroove.output.score.model import Placed
-from handgroove.output.score.quantise import written_ticks
-from handgroove.output.score.swing import find_swing, straighten, swings
+from handgroove.groove.meant.quantise import written_ticks
+from handgroove.groove.meant.swing import find_swing, straighten, swings
+from handgroove.metre import shift_ticks
+from handgroove.output.score.sheet_model import Placed
 from handgroove.part import Part
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 
-from handgroove.output.score.metre import VALUES, beats, shift_ticks, split
-from handgroove.output.score.model import Event, Head, Symbol, Tuplet
+from handgroove.metre import VALUES, beats, shift_ticks, split
+from handgroove.output.score.sheet_model import Event, Head, Symbol, Tuplet
 from handgroove.output.score.staves import diatonic
 from handgroove.timeline import Bar, Metre
 

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from handgroove.output.score import marks
-from handgroove.output.score.drums import make_drum_line
+from handgroove.output.score.drum_line import make_drum_line
 from handgroove.output.score.layout import break_systems
-from handgroove.output.score.model import Measure, Sheet, Symbol, Words
 from handgroove.output.score.place import find_feel, place_notes
+from handgroove.output.score.sheet_model import Measure, Sheet, Symbol, Words
 from handgroove.output.score.staff import Staff, spell_heads
 from handgroove.part import Part
 from handgroove.strike import Hand

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.harmony.chord import Key, Name
+from handgroove.output.score.accidentals import add_accidentals, plain_spelling
 from handgroove.output.score.articulation import add_accents, add_tenuto, say_sim
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.marks import Fingerings, show_fingers
-from handgroove.output.score.model import Head, Measure, Placed, Symbol, Words
 from handgroove.output.score.rhythm import attach_heads, beam, fill_bars, set_stems
-from handgroove.output.score.spelling import add_accidentals, plain_spelling
+from handgroove.output.score.sheet_model import Head, Measure, Placed, Symbol, Words
 from handgroove.output.score.staves import Way, choose_ways, diatonic
-from handgroove.output.score.voices import split_voices
+from handgroove.output.score.two_voices import split_voices
 from handgroove.part import Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline

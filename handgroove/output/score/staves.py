@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from handgroove.output.score.model import Clef, Head, Symbol
+from handgroove.output.score.sheet_model import Clef, Head, Symbol
 from handgroove.strike import Hand
 
 

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from handgroove.groove.hits import Feel
 from handgroove.harmony.chord import Key, Name
+from handgroove.metre import VALUES
 from handgroove.output.score import Options, format_musicxml, make_sheet
-from handgroove.output.score.metre import VALUES
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline

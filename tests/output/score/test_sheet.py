@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from handgroove.harmony.chord import Key, Name
 from handgroove.output.score import Options, make_sheet
-from handgroove.output.score.model import Clef, Mark, Sheet, Symbol
+from handgroove.output.score.sheet_model import Clef, Mark, Sheet, Symbol
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Metre, Timeline

@@ -15,8 +15,8 @@ from handgroove.errors import HandgrooveError
 from handgroove.output.sound import HEARING, open_sound
 from handgroove.output.sound.device import play
 from handgroove.output.sound.instrument import read_instrument
-from handgroove.output.sound.measure import find_onset
 from handgroove.output.sound.sampler import Sampler
+from tests.tools.measure_sound import find_onset
 
 RATE = 44_100
 

@@ -7,9 +7,9 @@ import pytest
 
 from handgroove.groove.kit import GENERAL_MIDI, Piece
 from handgroove.output.sound.drums import make_drum
-from handgroove.output.sound.measure import centroid_hz, level_db
 from handgroove.output.sound.recording import record
 from tests.output.sound.parts import hit, make_part
+from tests.tools.measure_sound import centroid_hz, level_db
 
 RATE = 44_100
 

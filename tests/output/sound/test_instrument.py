@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from handgroove.output.sound.instrument import Instrument, read_instrument
-from handgroove.output.sound.measure import centroid_hz, find_cents, find_onset, level_db, play_note
+from tests.tools.measure_sound import centroid_hz, find_cents, find_onset, level_db, play_note
 
 KEYS = range(21, 109)
 SOME_KEYS = (24, 33, 40, 48, 55, 60, 64, 69, 76, 84, 93, 104)

@@ -11,11 +11,11 @@ import pytest
 from handgroove.groove.kit import Piece
 from handgroove.output.sound import write_sound
 from handgroove.output.sound.instrument import Instrument, read_instrument
-from handgroove.output.sound.measure import find_cents, find_onset, find_speed, level_db
 from handgroove.output.sound.recording import TAIL_SEC, record
 from handgroove.output.sound.soundfont import Frames
 from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline
 from tests.output.sound.parts import hit, make_part, note
+from tests.tools.measure_sound import find_cents, find_onset, find_speed, level_db
 
 RATE = 44_100
 

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from handgroove.output.sound.instrument import Instrument, read_instrument
-from handgroove.output.sound.measure import find_cents, find_onset, level_db
 from handgroove.output.sound.recording import record
 from handgroove.output.sound.sampler import VOICES, Sampler
 from handgroove.output.sound.soundfont import Frames
 from tests.output.sound.parts import make_part, note
+from tests.tools.measure_sound import find_cents, find_onset, level_db
 
 RATE = 44_100
 ON, OFF, CONTROL = 0x90, 0x80, 0xB0

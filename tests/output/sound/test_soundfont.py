@@ -13,10 +13,10 @@ from handgroove.errors import HandgrooveError
 from handgroove.output.sound import soundfont as sf
 from handgroove.output.sound import write_sound
 from handgroove.output.sound.instrument import PIANO, Instrument
-from handgroove.output.sound.measure import find_cents, play_note
-from handgroove.output.sound.recipe import damping_sec
 from handgroove.output.sound.soundfont import read_soundfont
 from tests.output.sound.parts import make_part, note
+from tests.tools.measure_sound import find_cents, play_note
+from tests.tools.piano_recipe import damping_sec
 
 
 def write_font(

@@ -1,0 +1,1 @@
+"""A band written for two hands. Its door is ``condensing``."""

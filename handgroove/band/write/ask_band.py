@@ -1,0 +1,114 @@
+"""What both hands are asked for a band: the drums by their translators, and all else written around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from handgroove.band.read.choices import Placed
+from handgroove.band.read.roles import BandRole
+from handgroove.band.write.accents import shape_accents
+from handgroove.band.write.backing import ask_strokes, complete_chords, find_strokes, lean_on
+from handgroove.band.write.bass_placing import BassPlacing
+from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
+from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
+from handgroove.band.write.sketch import Sketch
+from handgroove.band.write.tutti import ask_silence, ask_tutti
+from handgroove.figures.plan import Figures, plan_figures
+from handgroove.groove.know.levels import find_levels
+from handgroove.host.chain import Chain, make_links
+from handgroove.job import ask
+from handgroove.part import Omission
+from handgroove.patterns import Pattern
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.translators.loudness import right_velocity
+
+
+@dataclass(frozen=True, slots=True)
+class BandAsked:
+    """What both hands are asked, what is left out before they are, and what is to be told of it."""
+
+    asked: list[Asked]
+    omissions: list[Omission]
+    messages: list[str]
+    figures: tuple[str, ...]
+
+
+def ask_band(sketch: Sketch, pattern: Pattern, placed: Placed) -> BandAsked:
+    """Return all that both hands are asked, *pattern*'s translators taking the drums."""
+    form, timeline = sketch.form, sketch.band.timeline
+    chain = Chain(make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), timeline)
+    struck, unanswered = ask(chain, form.groove)
+    figures = _plan_figures(sketch, placed.choices.figures)
+    struck = [item for item in struck if not figures.hits.intersection(item.hits)]
+    unanswered = [item for item in unanswered if not figures.hits.intersection(item.hits)]
+    strokes = find_strokes(sketch, placed.wants, placed.prefers)
+
+    right = lean_on(sketch, _of(Hand.RIGHT, struck), strokes)
+    left = lean_on_beats(sketch, _of(Hand.LEFT, struck))
+    tutti = ask_tutti(sketch, _ticks(right), _ticks(left))
+    right += _of(Hand.RIGHT, tutti)
+    right += ask_strokes(sketch, strokes, _ticks(right))
+    right, gone = fit_strikes(sketch, right, [hit.piece.value for hit in form.groove.hits])
+    sung = _of(Hand.RIGHT, figures.asked)
+    right += [*ask_tune(sketch, _ticks(sung)), *fit_figures(sketch, sung)]
+
+    left += _of(Hand.LEFT, tutti)
+    low = [item for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1]
+    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _ticks(low), _ticks(left))]
+    left += ask_time(sketch, _ticks(left))
+
+    asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])
+    asked = shape_accents(sketch, asked)
+    told = [
+        f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
+    ]
+    return BandAsked(
+        ask_silence(asked, form.stops, sketch.near),
+        [*unanswered, *figures.omissions, *gone],
+        [*told, *figures.messages],
+        figures.explanations,
+    )
+
+
+def _of(hand: Hand, asked: Iterable[Asked]) -> list[Asked]:
+    return [item for item in asked if item.strike.hand is hand]
+
+
+def _ticks(asked: Iterable[Asked]) -> list[int]:
+    return sorted(item.tick for item in asked)
+
+
+def _plan_figures(sketch: Sketch, picks: Mapping[str, int]) -> Figures:
+    """Return the figures for fills that no tune sings through, and the hooks over drums alone."""
+    form = sketch.form
+    if form.knowledge is None:
+        return Figures()
+    tune = [(note.tick, note.pitch) for note in sketch.melody.notes]
+    return plan_figures(
+        form.groove, form.knowledge, form.harmony, sketch.voicings, picks=picks, lows=sketch.lows, tune=tune
+    )
+
+
+def _ask_kept(sketch: Sketch, placed: Placed) -> list[Asked]:
+    """Return the notes of pitched tracks that the player wants kept, each hand taking its own side of the keyboard."""
+    asked = []
+    taken = {(note.tick, note.track) for line in (sketch.tune, sketch.bass) for note in line.notes}
+    for cast in sketch.casts:
+        if cast.role in (BandRole.DRUMS, BandRole.UNUSED):
+            continue
+        name = cast.track.name
+        for note in cast.track.notes:
+            if (note.tick, name) in taken or not placed.keeps(name, note.tick):
+                continue
+            hand = Hand.LEFT if note.pitch < 52 else Hand.RIGHT
+            strike = Strike(
+                (note.pitch,),
+                right_velocity(note.velocity),
+                hand,
+                Role.COMPING,
+                note.length_ticks,
+                weight=4.0,
+            )
+            asked.append(Asked(note.tick, strike))
+    return asked

@@ -1,0 +1,128 @@
+"""The left hand: the bass line where the kick does not already play it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from handgroove.band.read.tracks import has_near
+from handgroove.band.write.bass_placing import THUMB_HIGHEST
+from handgroove.band.write.density import Density
+from handgroove.band.write.lines import LineNote
+from handgroove.band.write.sketch import LeftStyle, Sketch
+from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.translators.loudness import left_velocity
+
+# How much a bass note matters beside others of the bass (1.0 = as any).
+OCTAVE = 12
+_STRONG, _CHANGE, _PICKUP, _OTHER = 1.6, 1.4, 0.9, 0.6
+_CROWD_SEC = 0.15  # a bass note so close to a drum's stroke is left to the bass player
+_TIME_VELOCITY = 52  # what keeps time under a figure is felt more than heard
+
+
+def ask_bass(sketch: Sketch, kicks: Sequence[int], struck: Sequence[int]) -> list[Asked]:
+    """Return the bass's notes that no kick carries, as dense as the sketch says.
+
+    *kicks* are the kicks' ticks, *struck* all that the drums strike in the left hand, in order. On strong beats and at
+    changes of chord the bass always comes; between them come its pickups and runs, and all the rest where the style or
+    the density asks for it.
+    """
+
+    def per_sec(tick: int) -> float:
+        return sketch.band.timeline.tempo_at(tick) * 16
+
+    asked = []
+    notes = sketch.bass.notes
+    change = -1
+    for index, note in enumerate(notes):
+        if has_near(kicks, note.tick, sketch.near):
+            change = sketch.harmony.index_at(note.tick + sketch.near)
+            continue
+        span = sketch.harmony.index_at(note.tick + sketch.near)
+        after = notes[index + 1] if index + 1 < len(notes) else None
+        weight = _weigh(sketch, note, after, is_change=span != change)
+        change = span
+        crowded = weight < _STRONG and _is_close(struck, note.tick, sketch.near, per_sec(note.tick))
+        if weight < _least(sketch, note.tick) or crowded:
+            continue
+        pitches: tuple[int, ...] = (note.pitch,)
+        if _stands_for_drums(sketch, note.tick) and note.pitch + OCTAVE <= THUMB_HIGHEST:
+            pitches = (note.pitch, note.pitch + OCTAVE)
+        strike = Strike(
+            pitches,
+            left_velocity(note.source.velocity),
+            Hand.LEFT,
+            Role.BASS,
+            note.length_ticks,
+            until_next=True,
+            weight=weight,
+        )
+        asked.append(Asked(note.tick, strike))
+    return asked
+
+
+def _is_close(struck: Sequence[int], tick: int, near: int, ticks_per_sec: float) -> bool:
+    """Return whether a stroke comes close before or after *tick*, but not with it: the note would crowd the hand."""
+    return has_near(struck, tick, round(_CROWD_SEC * ticks_per_sec)) and not has_near(struck, tick, near)
+
+
+def _stands_for_drums(sketch: Sketch, tick: int) -> bool:
+    """Return whether the bass alone marks a strong beat: then it is doubled at the octave."""
+    alone = sketch.left_style(tick) is LeftStyle.BASS and sketch.density is not Density.SPARE
+    return alone and sketch.is_strong(tick)
+
+
+def lean_on_beats(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
+    """Return *asked* with the kicks on strong beats worth more: of a roll of them these stay."""
+    return [
+        replace(item, strike=replace(item.strike, weight=item.strike.weight * _STRONG))
+        if item.strike.role is Role.KICK and sketch.is_strong(item.tick)
+        else item
+        for item in asked
+    ]
+
+
+def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:
+    """Return soft low notes on the beats of fills where the left hand (*struck*: its ticks, in order) is silent.
+
+    The right hand plays the figure; the left keeps time under it.
+    """
+    knowledge = sketch.form.knowledge
+    asked = []
+    for fill in knowledge.fills if knowledge else ():
+        tick = fill.start_tick
+        step = sketch.band.timeline.metre_at(tick).beat_ticks
+        bar = sketch.band.timeline.bar_at(tick + sketch.near)
+        tick = bar.start_tick + -(-(tick - sketch.near - bar.start_tick) // step) * step
+        for beat in range(tick, fill.landing_tick - sketch.near, step):
+            if has_near(struck, beat, step // 3):
+                continue
+            strike = Strike(
+                (sketch.low_at(beat),),
+                _TIME_VELOCITY,
+                Hand.LEFT,
+                Role.BASS,
+                step,
+                until_next=True,
+                weight=_PICKUP,
+            )
+            asked.append(Asked(beat, strike))
+    return asked
+
+
+def _weigh(sketch: Sketch, note: LineNote, after: LineNote | None, *, is_change: bool) -> float:
+    """Return how much *note* matters: strong beats, then changes of chord, then what leads to *after*."""
+    if sketch.is_strong(note.tick):
+        return _STRONG
+    if is_change:
+        return _CHANGE
+    beat = sketch.band.timeline.metre_at(note.tick).beat_ticks
+    leads = after is not None and after.tick - note.tick <= beat and after.pitch != note.pitch
+    return _PICKUP if leads else _OTHER
+
+
+def _least(sketch: Sketch, tick: int) -> float:
+    """Return the least weight that is brought to the piano."""
+    if sketch.density is Density.FULL or sketch.left_style(tick) is not LeftStyle.DRUMS:
+        return 0.0 if sketch.density is not Density.SPARE else _PICKUP
+    return _PICKUP if sketch.density is Density.USUAL else _CHANGE

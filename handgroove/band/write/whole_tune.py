@@ -1,0 +1,77 @@
+"""Settling with the melody whole: where the solver drops a note of it, what crowds it steps aside."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+
+from handgroove.band.write.sketch import Sketch
+from handgroove.hands.settle import Settled, settle
+from handgroove.part import Change, Omission
+from handgroove.strike import Asked, Hand, Role
+
+_ROUNDS = 2
+_CLEAR_SEC = 0.4  # so far around a lost note the right hand is cleared
+_TUNE_WEIGHT = 2.0  # from here up a strike is the melody's own, not a hook
+
+
+def settle_tune(
+    sketch: Sketch, asked: Sequence[Asked], keep: Sequence[int], leave_out: Sequence[int]
+) -> tuple[Settled, list[Omission]]:
+    """Return what the sketch's player can play of *asked*, and a line for all that gave way to a whole melody.
+
+    *keep* and *leave_out* are indices of the groove's hits.
+    """
+    timeline = sketch.band.timeline
+    cleared: list[Omission] = []
+    asked = list(asked)
+    settled = settle(asked, sketch.player, timeline, keep=keep, leave_out=leave_out)
+    for _ in range(_ROUNDS):
+        lost = _find_lost(sketch, settled)
+        if not lost:
+            break
+        crowd = [item for item in asked if _crowds(item, lost, sketch)]
+        if not crowd:
+            break
+        gone = set(map(id, crowd))
+        asked = [item for item in asked if id(item) not in gone]
+        reason = "it gives way so that the melody is whole"
+        names = [hit.piece.value for hit in sketch.form.groove.hits]
+        cleared += [
+            Omission(
+                item.tick,
+                Change.LEFT_OUT,
+                names[item.hits[0]] if item.hits else "chord",
+                reason,
+                item.strike.hand,
+                item.hits,
+            )
+            for item in crowd
+        ]
+        settled = settle(asked, sketch.player, timeline, keep=keep, leave_out=leave_out)
+    return settled, cleared
+
+
+def _find_lost(sketch: Sketch, settled: Settled) -> list[int]:
+    """Return the ticks, in order, of the melody's notes that are not struck."""
+    struck: dict[int, list[int]] = {}
+    for note in settled.notes:
+        if note.hand is Hand.RIGHT:
+            struck.setdefault(note.pitch % 12, []).append(note.tick)
+    lost = []
+    for sung in sketch.melody.notes:
+        ticks = struck.get(sung.pitch % 12, [])
+        index = bisect_left(ticks, sung.tick - sketch.near)
+        if index == len(ticks) or ticks[index] > sung.tick + sketch.near:
+            lost.append(sung.tick)
+    return lost
+
+
+def _crowds(item: Asked, lost: Sequence[int], sketch: Sketch) -> bool:
+    """Return whether *item* is the right hand's, not the melody's own, and close to a *lost* note."""
+    strike = item.strike
+    if strike.hand is not Hand.RIGHT or (strike.role is Role.MELODY and strike.weight >= _TUNE_WEIGHT):
+        return False
+    slack = round(_CLEAR_SEC * sketch.band.timeline.tempo_at(item.tick) * 16)
+    index = bisect_left(lost, item.tick - slack)
+    return index < len(lost) and lost[index] <= item.tick + slack

@@ -1,0 +1,1 @@
+"""The desk, where a part is put together, and the finish, where it is ended: whoever asks."""

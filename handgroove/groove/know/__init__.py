@@ -1,0 +1,1 @@
+"""Knowing a groove: feel, levels, backbone, fills, structure. Its door is ``knowledge``."""

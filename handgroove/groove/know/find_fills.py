@@ -1,0 +1,120 @@
+"""From chances to fills: which bars are fills, at which beat each begins, and where and on what it lands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from handgroove.groove.hits import Hit
+from handgroove.groove.kit import Family, Piece
+from handgroove.groove.know.backbone import Backbone, Idea
+from handgroove.groove.know.barlines import EARLY_TICKS, BarHits
+from handgroove.groove.know.cells import BarCells, make_cells
+from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
+
+FEWEST_HITS = 3
+STILL_GROOVE = 0.6  # a beat at least this like the groove's own is not yet the fill
+
+
+@dataclass(frozen=True, slots=True)
+class FoundFill:
+    """A fill: the numbers of its bars, where it begins and lands (ticks), on which pieces, how likely, and why.
+
+    *hits* are the indices of the groove's hits in it. *crash* says that a crash ends it.
+    """
+
+    bar_numbers: tuple[int, ...]
+    start_tick: int
+    landing_tick: int
+    lands: tuple[Piece, ...]
+    chance: float
+    reasons: tuple[str, ...]
+    hits: tuple[int, ...]
+
+    @property
+    def crash(self) -> bool:
+        """Return whether it lands on a crash."""
+        return any(piece.family is Family.CRASH for piece in self.lands)
+
+
+def find_fills(
+    bars: Sequence[BarHits], cells: Sequence[BarCells], beats: Sequence[float], backbone: Backbone
+) -> tuple[FoundFill, ...]:
+    """Find the fills among *bars*: neighbouring fill bars are one fill."""
+    rows = weigh_bars(cells, beats, backbone)
+    chances = [
+        BAR_MODEL.chance(row) if len(bar.cells) >= FEWEST_HITS else 0.0
+        for row, bar in zip(rows, cells, strict=True)
+    ]
+    found = []
+    index = 0
+    while index < len(bars):
+        if chances[index] <= 0.5:
+            index += 1
+            continue
+        last = index
+        while last + 1 < len(bars) and chances[last + 1] > 0.5 and last - index < 3:
+            last += 1
+        top = max(range(index, last + 1), key=lambda i: chances[i])
+        start = _start(bars[index], cells[index], beats[index], backbone)
+        found.append(_make(bars, index, last, start, chances[top], BAR_MODEL.reasons(rows[top])))
+        index = last + 1
+    return tuple(found)
+
+
+def whole_clip(bars: Sequence[BarHits], chance: float) -> tuple[FoundFill, ...]:
+    """Return all bars that are struck as one fill: the clip is nothing else."""
+    struck = [index for index, part in enumerate(bars) if part.hits]
+    if not struck:
+        return ()
+    first, last = struck[0], struck[-1]
+    if last > first and all(hit.tick < bars[last].bar.start_tick + EARLY_TICKS for hit in bars[last].hits):
+        last -= 1  # only the landing
+    return (_make(bars, first, last, bars[first].hits[0].tick, round(chance, 2), ("a clip on its own",)),)
+
+
+def _start(part: BarHits, cells: BarCells, beats: float, backbone: Backbone) -> int:
+    """Return the tick of the beat from which on the bar leaves the groove."""
+    ideas = [idea for idea in backbone.ideas if idea.cells.slots == cells.slots]
+    bar = part.bar
+    if not ideas or beats < 2:
+        return bar.start_tick
+    near = max(ideas, key=lambda idea: cells.likeness(idea.cells))
+    count = round(beats)
+    for beat in range(count):
+        if _beat_likeness(cells, near, beat, count) < STILL_GROOVE:
+            return bar.start_tick + beat * bar.metre.beat_ticks
+    return bar.start_tick
+
+
+def _beat_likeness(cells: BarCells, idea: Idea, beat: int, count: int) -> float:
+    low, high = beat * cells.slots // count, (beat + 1) * cells.slots // count
+    here, usual = (
+        make_cells(((slot, voice) for slot, voice in pattern.cells if low <= slot < high), high - low)
+        for pattern in (cells, idea.cells)
+    )
+    return here.likeness(usual)
+
+
+def _make(
+    bars: Sequence[BarHits], first: int, last: int, start: int, chance: float, reasons: tuple[str, ...]
+) -> FoundFill:
+    landing = bars[last].bar.end_tick
+    after = bars[last + 1].hits if last + 1 < len(bars) else ()
+    lands = tuple(dict.fromkeys(hit.piece for hit in after if abs(hit.tick - landing) <= EARLY_TICKS))
+    return FoundFill(
+        tuple(part.bar.number for part in bars[first : last + 1]),
+        start,
+        landing,
+        lands,
+        round(chance, 2),
+        reasons,
+        tuple(_indices(bars[first : last + 1], start)),
+    )
+
+
+def _indices(bars: Sequence[BarHits], start: int) -> list[int]:
+    def inside(hit: Hit) -> bool:
+        return hit.tick >= start - EARLY_TICKS
+
+    return [part.first + number for part in bars for number, hit in enumerate(part.hits) if inside(hit)]

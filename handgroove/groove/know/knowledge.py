@@ -1,0 +1,190 @@
+"""Knowing a groove: all that can be told from its hits, in one place."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from handgroove.groove.hits import Groove, Stroke
+from handgroove.groove.kit import Piece
+from handgroove.groove.know.backbone import Backbone, find_backbone
+from handgroove.groove.know.barlines import BarHits, part_bars
+from handgroove.groove.know.beat import FoundBeat
+from handgroove.groove.know.cells import BarCells, cut_cells
+from handgroove.groove.know.feel import FoundFeel, find_feel
+from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
+from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
+from handgroove.groove.know.levels import Levels, find_levels
+from handgroove.groove.know.microtiming import PieceTiming, measure_timing
+from handgroove.groove.know.retime import find_lost_beat, retime
+from handgroove.groove.know.structure import (
+    CountIn,
+    Stretch,
+    find_count_in,
+    find_drum_only,
+    find_pickup_ticks,
+    find_time_feels,
+)
+from handgroove.timeline import Metre
+
+SHORT_CLIP_BARS = 4  # a clip up to this long may be nothing but a fill
+
+
+class Kind(StrEnum):
+    """What a clip is."""
+
+    BEAT = "beat"
+    FILL = "fill"
+
+
+@dataclass(frozen=True, slots=True)
+class Strokes:
+    """How often a *piece* is struck, and how."""
+
+    piece: Piece
+    hits: int
+    accents: int
+    ghosts: int
+    is_flat: bool
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """What is known of a *groove* (retimed, where its own beat had to be found: then *beat* says how sure that is).
+
+    *bars* and *cells* stand side by side, as do *backbone*'s letters; *fills* are in order. *kind* and *fill_chance*
+    judge the whole as a clip. *doubts* are sentences about what is not sure.
+    """
+
+    groove: Groove
+    levels: Levels
+    feel: FoundFeel
+    bars: tuple[BarHits, ...]
+    cells: tuple[BarCells, ...]
+    backbone: Backbone
+    fills: tuple[FoundFill, ...]
+    strokes: tuple[Strokes, ...]
+    timing: tuple[PieceTiming, ...]
+    kind: Kind
+    fill_chance: float
+    count_in: CountIn | None = None
+    pickup_ticks: int = 0
+    time_feels: tuple[Stretch, ...] = ()
+    drum_only: tuple[Stretch, ...] = ()
+    beat: FoundBeat | None = None
+    doubts: tuple[str, ...] = ()
+
+    @property
+    def tempo_bpm(self) -> float:
+        """Return the tempo at the first hit in quarter notes a minute."""
+        first = self.groove.hits[0].tick if self.groove.hits else 0
+        return self.groove.timeline.tempo_at(first)
+
+    @property
+    def metre(self) -> Metre:
+        """Return the metre of the first bar that is struck."""
+        first = self.groove.hits[0].tick if self.groove.hits else 0
+        return self.groove.timeline.metre_at(first)
+
+    @property
+    def fill_bars(self) -> tuple[int, ...]:
+        """Return the numbers of the bars that are fills or hold one."""
+        return tuple(number for fill in self.fills for number in fill.bar_numbers)
+
+    @property
+    def backbone_bars(self) -> tuple[int, ...]:
+        """Return the numbers of the bars that make one round of the groove."""
+        return tuple(self.bars[index].bar.number for index in self.backbone.loop)
+
+
+def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> Knowledge:
+    """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes."""
+    beat = None if sounding else find_lost_beat(groove)
+    if beat is not None:
+        groove = retime(groove, beat)
+    levels = find_levels(groove)
+    count_in = find_count_in(groove)
+    bars = part_bars(groove)
+    tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
+    feel = find_feel(bars, tempo)
+    cells = cut_cells(bars, feel, levels)
+    music = _after_count_in(bars, cells, count_in)
+    backbone = find_backbone(music)
+    beats = [part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars]
+    chance = CLIP_MODEL.chance(weigh_clip(music, beats)) if groove.hits else 0.0
+    kind = Kind.FILL if chance > 0.5 else Kind.BEAT
+    is_clip = kind is Kind.FILL and sum(bool(bar.cells) for bar in music) <= SHORT_CLIP_BARS
+    fills = whole_clip(bars, chance) if is_clip else find_fills(bars, music, beats, backbone)
+    first_bar = groove.timeline.bar_at(count_in.start_tick).number if count_in else 0
+    return Knowledge(
+        groove,
+        levels,
+        feel,
+        bars,
+        cells,
+        backbone,
+        fills,
+        _count_strokes(groove, levels),
+        measure_timing(bars, feel, groove.timeline),
+        kind,
+        round(chance, 3),
+        count_in,
+        find_pickup_ticks(groove, bars, count_in),
+        find_time_feels(bars, cells),
+        find_drum_only(bars, sounding, first_bar),
+        beat,
+        tuple(_doubts(beat, feel, backbone)),
+    )
+
+
+def _after_count_in(
+    bars: Sequence[BarHits], cells: Sequence[BarCells], count_in: CountIn | None
+) -> tuple[BarCells, ...]:
+    """Return *cells* with the bars of the count-in emptied: counting is no groove."""
+    if count_in is None:
+        return tuple(cells)
+    return tuple(
+        BarCells(frozenset(), bar.slots, 0.0) if part.bar.end_tick <= count_in.start_tick + 1 else bar
+        for part, bar in zip(bars, cells, strict=True)
+    )
+
+
+def _count_strokes(groove: Groove, levels: Levels) -> tuple[Strokes, ...]:
+    counts: Counter[tuple[Piece, Stroke]] = Counter((hit.piece, levels.stroke(hit)) for hit in groove.hits)
+    pieces = sorted({piece for piece, _ in counts}, key=list(Piece).index)
+    return tuple(
+        Strokes(
+            piece,
+            sum(counts[piece, stroke] for stroke in Stroke),
+            counts[piece, Stroke.ACCENT],
+            counts[piece, Stroke.GHOST],
+            levels.is_flat(piece),
+        )
+        for piece in pieces
+    )
+
+
+def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone) -> list[str]:
+    """Return what is not sure, in sentences."""
+    doubts = []
+    if beat is not None:
+        sure = (
+            "sure"
+            if beat.confidence > 0.95
+            else "fairly sure"
+            if beat.confidence > 0.8
+            else "likely"
+            if beat.confidence > 0.5
+            else "a guess"
+        )
+        doubts.append(
+            f"the file has no tempo of its own: {beat.tempo_bpm:.0f} was found from the hits ({sure}, "
+            f"{beat.confidence:.0%}); it could be {beat.rival_bpm:.0f}. Bars of 4/4 are assumed."
+        )
+    if feel.is_swung and feel.confidence < 0.3:
+        doubts.append(f"the swing of {feel.swing_ratio:.1f} to 1 is a guess: few upbeats, or they scatter")
+    if not backbone.ideas and len(backbone.letters) > 1:
+        doubts.append("no bar comes twice, so there is no backbone to tell fills by")
+    return doubts

@@ -1,0 +1,1 @@
+"""Grooves in: MIDI files (``smf``), kits, text grids, and selections of hits."""

@@ -1,0 +1,1 @@
+"""A groove told in words, as a text picture, and as a pattern."""

@@ -1,0 +1,1 @@
+"""Charts: read, unfolded, laid over a timeline, written back. Its door is ``handgroove.harmony.chart``."""

@@ -1,0 +1,1 @@
+"""Chord symbols, keys and names. Its door is ``handgroove.harmony.chord``."""

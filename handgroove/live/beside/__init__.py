@@ -1,0 +1,1 @@
+"""Processes and helpers beside the stage: the screen, the recorder, learning controls, the keyboard."""

@@ -1,0 +1,236 @@
+"""What is on: the pattern and its chain of translators, the loop that is played, and the changes that wait."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from handgroove.groove.hits import Hit
+from handgroove.host.chain import TOGETHER_SEC, Chain, Fault
+from handgroove.live.core.changes import AT_ONCE, Action, At, Change, boundary_tick, step_name
+from handgroove.live.core.conductor import Conductor
+from handgroove.live.core.live_placing import LivePlacing
+from handgroove.live.core.loops import Cursor, Playable
+from handgroove.live.core.stage import BOTH_HANDS, Setup
+from handgroove.live.core.tempo import TEMPO_RANGE_BPM
+from handgroove.strike import Hand
+
+HANDS_BY_NAME = {"both": BOTH_HANDS, "left": frozenset({Hand.LEFT}), "right": frozenset({Hand.RIGHT})}
+MOST_TRANSPOSE = 11
+_LEVEL_STEP = 0.1
+_LEVEL_RANGE = (0.1, 1.5)
+
+
+class Programme:
+    """Holds what is played now and what comes next. A change waits for its beat or bar, one of a kind at a time."""
+
+    def __init__(
+        self, setup: Setup, patterns: Sequence[Playable], placing: LivePlacing, conductor: Conductor
+    ) -> None:
+        self._setup = setup
+        self._patterns = {pattern.name: pattern for pattern in patterns}
+        self._placing = placing
+        self._conductor = conductor
+        self._bypassed: set[str] = set()
+        self._waiting: dict[Action, tuple[int, Change]] = {}
+        self._at_once: Change | None = None
+        self._taken_tick = 0  # the line at which the change in hand is taken
+        self._end_tick: int | None = None  # where a loop that is played once ends
+        self.cursor = Cursor()
+        self.pattern = patterns[0]
+        self.hands = setup.hands
+        self.transpose = setup.transpose
+        self.level = setup.level
+        self.chain = self._make_chain()
+
+    # ---- the chain ---------------------------------------------------------------------------------------
+
+    def _make_chain(self) -> Chain:
+        """Make the chain afresh: what it remembers of earlier hits holds no longer."""
+        pattern = self.pattern
+        chain = Chain(
+            pattern.links,
+            self._placing,
+            pattern.levels,
+            self._conductor.timeline,
+            self._setup.seed,
+            pattern.stop,
+        )
+        for name in self._bypassed:
+            chain.bypass(name)
+        return chain
+
+    def bypass_faults(self) -> list[Fault]:
+        """Return the faults of translators that have failed since; they stay bypassed for the session."""
+        faults, self.chain.faults = self.chain.faults, []
+        self._bypassed.update(fault.name for fault in faults)
+        return faults
+
+    # ---- playing -----------------------------------------------------------------------------------------
+
+    def start(self, tick: int) -> None:
+        """Start from *tick*: the position has jumped there."""
+        self._waiting.clear()
+        self._conductor.set_metre(self.pattern.metre, 0)
+        self._placing.rewind()
+        self.chain = self._make_chain()
+        loop = self.pattern.loop
+        self._end_tick = loop.length_ticks if loop and loop.once else None
+        if loop is not None:
+            self.cursor.start(loop, max(0, tick))
+
+    def stop(self) -> list[Change]:
+        """Stop the loop; return the changes that waited for a line of it and still make sense."""
+        self.cursor.clear()
+        self._end_tick = None
+        waiting = [change for _, change in self._waiting.values() if change.action is not Action.FILL]
+        self._waiting.clear()
+        return waiting
+
+    def is_over(self) -> bool:
+        """Return whether a loop that is played once has been played to its end."""
+        return self.cursor.next_tick() is None
+
+    def take_hit(self) -> Hit:
+        """Return the loop's next hit."""
+        return self.cursor.take()
+
+    def next_sec(self) -> float | None:
+        """Return when the next hit or change is due, or None."""
+        transport = self._conductor.transport
+        sec = None
+        if self._waiting:
+            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values())) - TOGETHER_SEC
+        if self._conductor.playing:
+            tick = self.cursor.next_tick()
+            if tick is None:
+                tick = self._end_tick
+            if tick is not None:
+                hit_sec = transport.sec_at(tick)
+                sec = hit_sec if sec is None else min(sec, hit_sec)
+        return sec
+
+    # ---- changes -----------------------------------------------------------------------------------------
+
+    @property
+    def waiting(self) -> tuple[Change, ...]:
+        """Return the changes that wait for their beat or bar."""
+        return tuple(change for _, change in self._waiting.values())
+
+    def describe(self, change: Change) -> str:
+        """Return the value of a waiting *change* in the player's words."""
+        if change.action is Action.SECTION and self._placing.plan is not None:
+            return self._placing.plan.sections[int(change.value)].text
+        return change.value
+
+    def plan(self, change: Change, sec: float) -> str:
+        """Plan *change*, asked for at *sec*; return what is wrong with it, in one line, or an empty string."""
+        resolved = self._resolve(change, sec)
+        if isinstance(resolved, str):
+            return resolved
+        at = resolved.at or self._setup.changes_at
+        if resolved.action in AT_ONCE or at is At.NOW:
+            self._at_once = resolved
+            return ""
+        tick = self._conductor.tick_at(sec + TOGETHER_SEC)  # a press a hair early still means this beat
+        self._waiting[resolved.action] = (boundary_tick(self._conductor.timeline, tick, at), resolved)
+        return ""
+
+    def take_change(self, sec: float) -> Change | None:
+        """Return a change that is due at *sec*, and forget it."""
+        if self._at_once is not None:
+            change, self._at_once = self._at_once, None
+            self._taken_tick = self._conductor.tick_at(sec)
+            return change
+        transport = self._conductor.transport
+        for action, (tick, change) in self._waiting.items():
+            if transport.sec_at(tick) - TOGETHER_SEC <= sec:
+                del self._waiting[action]
+                self._taken_tick = tick
+                return change
+        return None
+
+    def _resolve(self, change: Change, sec: float) -> Change | str:
+        """Return *change* with its value made exact, or what is wrong with it."""
+        action, value = change.action, change.value
+        if action is Action.PATTERN:
+            name = step_name(list(self._patterns), self._next(Action.PATTERN, self.pattern.name), value)
+            return replace(change, value=name) if name else f"there is no pattern {value!r} here"
+        if action is Action.SECTION:
+            here = self._next(Action.SECTION, str(self._placing.section_index(self._conductor.tick_at(sec))))
+            index = self._placing.find_section(value, int(here))
+            return (
+                f"the chart has no section {value!r}" if index is None else replace(change, value=str(index))
+            )
+        if action is Action.FILL:
+            name = step_name(list(self.pattern.fills), "", value) if self.pattern.fills else None
+            if name and value in ("", "next"):
+                name = next(iter(self.pattern.fills))
+            if not name or self.cursor.is_done:
+                return (
+                    f"{self.pattern.name} has no fill {value!r}"
+                    if not name
+                    else "a fill needs a running groove"
+                )
+            return replace(change, value=name)
+        if action is Action.HANDS:
+            known = ["both", "left", "right"]
+            name = step_name(known, self._next(Action.HANDS, hands_name(self.hands)), value)
+            return replace(change, value=name) if name else f"expected both, left or right, got {value!r}"
+        return self._resolve_number(change)
+
+    def _resolve_number(self, change: Change) -> Change | str:
+        action, value = change.action, change.value
+        steps = {"up": 1, "down": -1}
+        try:
+            if action is Action.TRANSPOSE:
+                number = self.transpose + steps[value] if value in steps else int(value)
+                self.transpose = max(-MOST_TRANSPOSE, min(MOST_TRANSPOSE, number))
+                return replace(change, value=str(self.transpose))
+            if action is Action.LEVEL:
+                level = self.level + _LEVEL_STEP * steps[value] if value in steps else float(value) / 100
+                self.level = max(_LEVEL_RANGE[0], min(_LEVEL_RANGE[1], level))
+                return replace(change, value=str(self.level))
+            if action is Action.TEMPO:
+                now = self._conductor.tempo_bpm
+                tempo = now + steps[value] if value in steps else float(value)
+                return replace(change, value=str(max(TEMPO_RANGE_BPM[0], min(TEMPO_RANGE_BPM[1], tempo))))
+        except ValueError:
+            return f"{action.value}: expected a number, up or down, got {value!r}"
+        return change
+
+    def _next(self, action: Action, current: str) -> str:
+        """Return what will hold when what waits is taken, so that pressing "next" twice goes two on."""
+        waiting = self._waiting.get(action)
+        return waiting[1].value if waiting else current
+
+    def carry_out(self, change: Change) -> None:
+        """Take a change of pattern, section, fill or hands now; loops change at the line that it waited for."""
+        action = change.action
+        if action is Action.HANDS:
+            self.hands = HANDS_BY_NAME[change.value]
+            return
+        tick = self._taken_tick
+        if action is Action.SECTION:
+            self._placing.jump(int(change.value), tick)
+            return
+        playing = self._conductor.playing
+        if action is Action.FILL:
+            loop = self.pattern.loop
+            if playing and loop is not None:
+                bar = self._conductor.timeline.bar_at(tick)
+                self.cursor.fill(self.pattern.fills[change.value], bar.start_tick, tick, loop)
+            return
+        self.pattern = self._patterns[change.value]
+        self._conductor.set_metre(self.pattern.metre, tick)
+        self.chain = self._make_chain()
+        self._end_tick = None
+        if playing and self.pattern.loop is not None:
+            self.cursor.change(self.pattern.loop, tick)
+        else:
+            self.cursor.clear()
+
+
+def hands_name(hands: frozenset[Hand]) -> str:
+    """Return how a choice of hands is called."""
+    return next(name for name, chosen in HANDS_BY_NAME.items() if chosen == hands)
