@@ -25,7 +25,7 @@ from handgroove.hands.ease import Level
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.output.files import write_whole
 from handgroove.yamlfile import read_yaml
-from handgroove.yamlfile.file_model import Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import FieldFault, FieldFaults, FileModel
 
 if TYPE_CHECKING:
     from handgroove.patterns import Pattern
@@ -54,8 +54,8 @@ class Picks:
 def _check_bars(figures: dict[str, int]) -> dict[str, int]:
     wrong = [key for key in figures if not (key.startswith("bar ") and key[4:].isdigit())]
     if wrong:
-        raise Faults(
-            *(Fault(f"expected 'bar' and its number, got {key!r}", (key,), at_key=True) for key in wrong)
+        raise FieldFaults(
+            *(FieldFault(f"expected 'bar' and its number, got {key!r}", (key,), at_key=True) for key in wrong)
         )
     return figures
 

@@ -20,7 +20,7 @@ _DRUMS_VOLUME = 0.28  # of the drums alone, beside a piano
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class PageReading:
     """A reading that was recorded: its *number* on the keyboard, its numbers, its *file*, and how to *keep* it."""
 
     number: int
@@ -31,7 +31,7 @@ class Take:
 
 
 def format_page(
-    title: str, takes: Sequence[Take], span: tuple[int, int], drums: str, messages: Sequence[str]
+    title: str, takes: Sequence[PageReading], span: tuple[int, int], drums: str, messages: Sequence[str]
 ) -> str:
     """Return the page for *takes*; *drums* is the file of the drums alone, *span* the ticks that were recorded."""
     part = takes[0].reading.part
@@ -73,7 +73,7 @@ def _drums_row(part: Part, file: str) -> str:
     )
 
 
-def _row(take: Take, span: tuple[int, int]) -> str:
+def _row(take: PageReading, span: tuple[int, int]) -> str:
     comparison = take.comparison
     families = ", ".join(f"{family} {kept}/{of}" for family, (kept, of) in comparison.kept.items())
     strains = (

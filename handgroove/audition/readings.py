@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from handgroove.audition.ways import Way, Wishes, called, find_ways
+from handgroove.audition.ways import Attempt, WhatToTry, called, find_ways
 from handgroove.groove.hits import Groove
 from handgroove.hands.ease import Level
 from handgroove.hands.player import Player
@@ -39,7 +39,7 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class AuditionJob:
     """What all readings share: the *groove*, chords and hands, and the *pattern* asked for (None = the job's own)."""
 
     groove: Groove
@@ -55,14 +55,16 @@ class Job:
         )
 
 
-def make_readings(job: Job, wishes: Wishes, span: tuple[int, int], kept: Picked | None = None) -> Readings:
+def make_readings(
+    job: AuditionJob, wishes: WhatToTry, span: tuple[int, int], kept: Picked | None = None
+) -> Readings:
     """Play *job* as it is, with what was *kept* before, and in each other way that differs within *span*."""
     kept = kept or Picked()
     level = kept.level or Level.AS_IS
     plain = job.play(job.pattern or kept.pattern, level, kept.figures)
     pattern = job.pattern or kept.pattern or read_pattern(plain.pattern_name)
     own = {"pattern": called(pattern)} | ({"level": level.value} if kept.level else {})
-    base = Way(f"as it is: {pattern.title.lower()}", pattern, level, kept.figures, own)
+    base = Attempt(f"as it is: {pattern.title.lower()}", pattern, level, kept.figures, own)
     found = [Reading(base.name, own, plain)]
     messages: list[str] = []
     for kind in find_ways(base, plain, job.groove, wishes, span):

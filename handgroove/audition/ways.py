@@ -26,7 +26,7 @@ _AUDIBLE = 0.1  # of the notes must be others for a reading that nobody asked fo
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Attempt:
     """One way to play: what the main job is given, and its *name*."""
 
     name: str
@@ -35,13 +35,13 @@ class Way:
     figures: Mapping[str, int] = field(default_factory=dict)
     choice: Mapping[str, str] = field(default_factory=dict)
 
-    def but(self, name: str, choice: Mapping[str, str], **change: object) -> Way:
+    def but(self, name: str, choice: Mapping[str, str], **change: object) -> Attempt:
         """Return this way with one thing changed: its *choice* in words, and what the main job is given."""
         return replace(self, name=name, choice={**self.choice, **choice}, **change)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
+class WhatToTry:
     """What to try beside the way as it is; None = the usual, empty = none. *figures* are (bar, candidate from 1)."""
 
     levels: Sequence[Level] | None = None
@@ -51,18 +51,18 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class AttemptKind:
     """Ways of one kind: how many new readings are wanted, how much must differ, and whether twins are told."""
 
-    ways: Iterable[Way]
+    ways: Iterable[Attempt]
     most: int
     least_difference: float
     asked: bool
 
 
 def find_ways(
-    base: Way, plain: Part, groove: Groove, wishes: Wishes, span: tuple[int, int]
-) -> Iterator[Kind]:
+    base: Attempt, plain: Part, groove: Groove, wishes: WhatToTry, span: tuple[int, int]
+) -> Iterator[AttemptKind]:
     """Yield the kinds of ways to try beside *base*, whose part is *plain*."""
     # A level is what one wants to hear even if it is near; a figure's bar is little, and what is listened for.
     yield replace(_kind(wishes.levels, _level_ways(base, wishes.levels)), least_difference=0.0)
@@ -72,33 +72,37 @@ def find_ways(
     yield replace(figures, least_difference=0.0)
 
 
-def _kind(wish: Sequence[object] | None, ways: Iterable[Way]) -> Kind:
+def _kind(wish: Sequence[object] | None, ways: Iterable[Attempt]) -> AttemptKind:
     asked = wish is not None
-    return Kind(ways, 99 if asked else _USUAL_COUNT, 0.0 if asked else _AUDIBLE, asked)
+    return AttemptKind(ways, 99 if asked else _USUAL_COUNT, 0.0 if asked else _AUDIBLE, asked)
 
 
-def _level_ways(base: Way, levels: Sequence[Level] | None) -> Iterator[Way]:
+def _level_ways(base: Attempt, levels: Sequence[Level] | None) -> Iterator[Attempt]:
     for level in _USUAL_LEVELS if levels is None else levels:
         if level is not base.level:
             name = "as it is" if level is Level.AS_IS else f"one step {level.value}"
             yield base.but(name, {"level": level.value}, level=level)
 
 
-def _pattern_ways(base: Way, groove: Groove, names: Sequence[str] | None) -> Iterator[Way]:
+def _pattern_ways(base: Attempt, groove: Groove, names: Sequence[str] | None) -> Iterator[Attempt]:
     others = suitable_patterns(groove, base.pattern) if names is None else map(read_pattern, names)
     for other in others:
         yield base.but(f"hands of {other.title.lower()}", {"pattern": called(other)}, pattern=other)
 
 
-def _voicing_ways(base: Way, idioms: Sequence[Idiom] | None) -> Iterator[Way]:
+def _voicing_ways(base: Attempt, idioms: Sequence[Idiom] | None) -> Iterator[Attempt]:
     for idiom in _USUAL_IDIOMS if idioms is None else idioms:
         pattern = replace(base.pattern, harmony=replace(base.pattern.harmony, idiom=idiom))
         yield base.but(f"chords as {idiom.value}", {"voicing": idiom.value}, pattern=pattern)
 
 
 def _figure_ways(
-    base: Way, plain: Part, groove: Groove, wanted: Sequence[tuple[int, int]] | None, span: tuple[int, int]
-) -> Iterator[Way]:
+    base: Attempt,
+    plain: Part,
+    groove: Groove,
+    wanted: Sequence[tuple[int, int]] | None,
+    span: tuple[int, int],
+) -> Iterator[Attempt]:
     """Yield the other candidates of the first figure in *span*, or those that are *wanted*."""
     choices = find_choices(base, plain, groove, span) if wanted is None or wanted else []
     by_bar = {choice.bar: choice for choice in choices}
@@ -126,7 +130,7 @@ def _figure_ways(
         yield base.but(name, {f"bar {bar}": str(number)}, figures={**base.figures, f"bar {bar}": number})
 
 
-def find_choices(base: Way, plain: Part, groove: Groove, span: tuple[int, int]) -> list[Choice]:
+def find_choices(base: Attempt, plain: Part, groove: Groove, span: tuple[int, int]) -> list[Choice]:
     """Return where figures begin in *span* and what they can be, as the main job weighs them."""
     known, harmony = know_groove(groove), plain.harmony
     voicings, lows = plan_chords(harmony, base.pattern)

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from handgroove.audition.compare import compare
-from handgroove.audition.page import Take, format_page
+from handgroove.audition.page import PageReading, format_page
 from handgroove.audition.readings import Readings
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.hits import Groove
@@ -63,7 +63,7 @@ def write_audition(
     for number, reading in enumerate(made, start=1):
         name = f"reading-{number}.wav"
         keep = f"handgroove audition {shlex.quote(source)} --out {shlex.quote(str(folder))} --pick {number}"
-        takes.append(Take(number, reading, compare(reading.part, player, span), name, keep))
+        takes.append(PageReading(number, reading, compare(reading.part, player, span), name, keep))
         yield write_whole(folder / name, format_wav(record(reading.part, instrument, span=span)))
     drums = record(made[0].part, None, drums=Drums.ONLY, span=span)
     yield write_whole(folder / DRUMS, format_wav(drums))
@@ -72,7 +72,7 @@ def write_audition(
     yield write_whole(folder / PAGE, format_page(title, takes, span, DRUMS, readings.messages))
 
 
-def _format_numbers(takes: Sequence[Take], source: str) -> str:
+def _format_numbers(takes: Sequence[PageReading], source: str) -> str:
     rows = [
         {
             "number": take.number,

@@ -78,8 +78,8 @@ def audition(
         name, picks = keep_reading(pick, folder, source)
         print(f"kept reading {pick}, {name}: {picks}")
         return
-    from handgroove.audition.readings import Job, make_readings
-    from handgroove.audition.ways import Wishes
+    from handgroove.audition.readings import AuditionJob, make_readings
+    from handgroove.audition.ways import WhatToTry
     from handgroove.audition.write import file_names, find_span, write_audition
     from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.hands.player import read_player
@@ -92,7 +92,7 @@ def audition(
     read_hands, laid = read_player(player), read_chart_option(chart)
     groove, own = Sources(tempo_bpm=tempo, kit=kit, channel=channel, tracks=track or []).read(source, laid)
     base = read_pattern(pattern) if pattern else own
-    job = Job(groove, laid, read_hands, base, parse_key(key) if key else None)
+    job = AuditionJob(groove, laid, read_hands, base, parse_key(key) if key else None)
     span = find_span(groove.timeline, bars)
     voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
     figures = [_read_figure(text) for text in try_figure] if try_figure else None
@@ -102,7 +102,7 @@ def audition(
     elif kept.pattern:
         job = replace(job, pattern=None)
     readings = make_readings(
-        job, Wishes(try_level or None, try_pattern or None, voicings, figures), span, kept
+        job, WhatToTry(try_level or None, try_pattern or None, voicings, figures), span, kept
     )
     check_free([folder / name for name in file_names(len(readings.readings))], force=force)
     for path in write_audition(

@@ -74,7 +74,7 @@ def condense(
 
       handgroove condense songs --jobs 4 --out pianos
     """
-    job = Job(
+    job = CondenseJob(
         tuple(melody or ()), tuple(bass or ()), tuple(drums or ()), tuple(ignore or ()),
         str(choices or ""), chart, key, pattern, player, kit, chords, density, levels, tuple(write or ()),
     )  # fmt: skip
@@ -91,7 +91,7 @@ def condense(
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class CondenseJob:
     """The options, as plain values that another process can be handed."""
 
     melody: tuple[str, ...] = ()
@@ -209,7 +209,7 @@ def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
 class _Work:
     """Does one file of many; a plain value, so that a process can be handed it."""
 
-    job: Job
+    job: CondenseJob
 
     def __call__(self, source: Path, folder: Path) -> Mapping[str, float | None]:
         """Condense *source* into *folder* and return its measures."""
@@ -221,7 +221,7 @@ class _Work:
         return {**rows, "notes": float(len(condensed.part.notes))}
 
 
-def _condense_folder(source: Path, out: Path, job: Job, jobs: int, force: bool) -> None:
+def _condense_folder(source: Path, out: Path, job: CondenseJob, jobs: int, force: bool) -> None:
     """Condense every file of a folder, with progress, and a table at the end."""
     from handgroove.band.tell.folder import DONE, find_tasks, run_tasks
     from handgroove.errors import HandgrooveError, Problem

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from handgroove.part import Part
 
 
-class Drums(StrEnum):
+class HearDrums(StrEnum):
     """Whether the drums are heard in the sound file: not, softly beside the piano, or alone."""
 
     OFF = "off"
@@ -95,8 +95,8 @@ def translate(
         Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
     ] = None,
     drums: Annotated[
-        Drums, typer.Option("--hear-drums", help="Sound: with the drums to compare, or they alone.")
-    ] = Drums.OFF,
+        HearDrums, typer.Option("--hear-drums", help="Sound: with the drums to compare, or they alone.")
+    ] = HearDrums.OFF,
     count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
     click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
     force: options.Force = False,

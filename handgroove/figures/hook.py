@@ -14,7 +14,7 @@ from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
 from handgroove.figures.figure_costs import Term
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.figures.hook_line import Line, find_answer, find_centre, find_ideas, find_lead_in
+from handgroove.figures.hook_line import HookLine, find_answer, find_centre, find_ideas, find_lead_in
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
 from handgroove.figures.pitches import pitch_name
 from handgroove.groove.kit import Family
@@ -51,7 +51,7 @@ def find_form(bars: int) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Place:
+class HookPlace:
     """Where a hook is to be made: the *song*, what is *known* of its groove, which *bars*, and what it leads to."""
 
     song: Song
@@ -80,7 +80,7 @@ def hook_candidates(
 ) -> list[Candidate]:
     """Find hooks and plainer answers for *bars* where the drums play alone, best first."""
     end = known.bars[bars.last].bar.end_tick
-    place = Place(song, known, bars, settings, song.tune_at(end) or _landing_tone(song, end, settings))
+    place = HookPlace(song, known, bars, settings, song.tune_at(end) or _landing_tone(song, end, settings))
     model = place.model
     part, cells = known.bars[model], known.cells[model]
     rhythms = find_rhythms(cells, round(part.bar.length_ticks / part.bar.metre.beat_ticks))
@@ -117,13 +117,15 @@ def _landing_tone(song: Song, tick: int, settings: FigureSettings) -> int | None
     return min(tones, key=lambda p: (abs(p - aim), p), default=None)
 
 
-def _name(place: Place, landing: int) -> str:
+def _name(place: HookPlace, landing: int) -> str:
     """Return the name of the note that the hook leads to, in the chord that it is met in."""
     chord = place.song.chord_at(place.known.bars[place.bars.last].bar.end_tick)
     return pitch_name(landing, place.song.harmony.key, chord)
 
 
-def _hook(place: Place, rhythm: Rhythm, ticks: Sequence[int], idea: Line, handicap: float) -> Candidate:
+def _hook(
+    place: HookPlace, rhythm: Rhythm, ticks: Sequence[int], idea: HookLine, handicap: float
+) -> Candidate:
     """Say *idea* on *ticks* of every bar by the form; *handicap* is what a lesser rhythm costs."""
     known, bars, landing = place.known, place.bars, place.landing
     form = find_form(bars.count)
@@ -157,7 +159,9 @@ def _hook(place: Place, rhythm: Rhythm, ticks: Sequence[int], idea: Line, handic
     )
 
 
-def _say(place: Place, name: str, bar: Bar, ticks: Sequence[int], idea: Line) -> tuple[Line, list[int]]:
+def _say(
+    place: HookPlace, name: str, bar: Bar, ticks: Sequence[int], idea: HookLine
+) -> tuple[HookLine, list[int]]:
     """Return the line of one bar of the form, and where its notes fall in the bar."""
     song, settings = place.song, place.settings
     offsets = [tick for tick in ticks if tick < bar.length_ticks]
@@ -173,7 +177,7 @@ def _say(place: Place, name: str, bar: Bar, ticks: Sequence[int], idea: Line) ->
     return _said_again(idea, chords), offsets
 
 
-def _said_again(idea: Line, chords: Sequence[Chord]) -> Line:
+def _said_again(idea: HookLine, chords: Sequence[Chord]) -> HookLine:
     """Return the idea over *chords*: as it was, or each note moved to the nearest tone of a chord that changed."""
     moved = []
     for pitch, chord in zip(idea.pitches, chords, strict=False):
@@ -182,7 +186,7 @@ def _said_again(idea: Line, chords: Sequence[Chord]) -> Line:
             continue
         near = [p for p in range(pitch - 4, pitch + 5) if p % 12 in chord.tone_pcs]
         moved.append(min(near, key=lambda p: (abs(p - pitch), p), default=pitch))
-    return Line(tuple(moved), idea.cost)
+    return HookLine(tuple(moved), idea.cost)
 
 
 def _strikes(start: int, offsets: Sequence[int], pitches: Sequence[int], length: int) -> list[Asked]:

@@ -18,7 +18,7 @@ WIDEST_IDEA = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class HookLine:
     """Pitches and what they cost (lower is better)."""
 
     pitches: tuple[int, ...]
@@ -55,19 +55,19 @@ def line_cost(pitches: Sequence[int], landing: int | None = None) -> float:
     return cost
 
 
-def _lines(ladders: Sequence[Sequence[int]], landing: int | None, count: int) -> list[Line]:
+def _lines(ladders: Sequence[Sequence[int]], landing: int | None, count: int) -> list[HookLine]:
     """Return the cheapest lines with one pitch of each ladder, by a beam wide enough for a bar of few notes."""
     beam: list[tuple[float, tuple[int, ...]]] = [(0.0, (pitch,)) for pitch in ladders[0]]
     for ladder in ladders[1:]:
         grown = [(line_cost((*line, pitch)), (*line, pitch)) for _, line in beam for pitch in ladder]
         beam = sorted(grown)[:160]
     finished = sorted((line_cost(line, landing), line) for _, line in beam)
-    return [Line(line, cost) for cost, line in finished[:count]]
+    return [HookLine(line, cost) for cost, line in finished[:count]]
 
 
 def find_ideas(
     chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int, count: int = IDEAS
-) -> list[Line]:
+) -> list[HookLine]:
     """Find ideas: chord tones under every note, no note twice in a row, within a sixth or so."""
     ladders = [_tones(chord, song, settings, centre, scale=False) for chord in chords]
     found = []
@@ -77,9 +77,9 @@ def find_ideas(
             continue
         middle = abs(sum(line.pitches) / len(line.pitches) - centre)
         root = 0.0 if line.pitches[0] % 12 == chords[0].root.pc else 0.3
-        found.append(Line(line.pitches, line.cost + 0.08 * middle + root))
+        found.append(HookLine(line.pitches, line.cost + 0.08 * middle + root))
     found.sort(key=lambda line: (line.cost, line.pitches))
-    chosen: list[Line] = []
+    chosen: list[HookLine] = []
     for line in found:
         shape = [b > a for a, b in pairwise(line.pitches)]
         alike = [
@@ -95,8 +95,8 @@ def find_ideas(
 
 
 def find_answer(
-    idea: Line, chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int
-) -> Line:
+    idea: HookLine, chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int
+) -> HookLine:
     """Find the answer to *idea*: its shape turned over, ending on a chord tone, the root if it can."""
     ladders = [
         _tones(chord, song, settings, centre, scale=index < len(chords) - 1)
@@ -123,8 +123,8 @@ def find_answer(
 
 
 def find_lead_in(
-    idea: Line, chords: Sequence[Chord], landing: int | None, song: Song, settings: FigureSettings
-) -> Line:
+    idea: HookLine, chords: Sequence[Chord], landing: int | None, song: Song, settings: FigureSettings
+) -> HookLine:
     """Find the last bar: the idea's rhythm and a pickup, opening towards *landing* by step."""
     centre = find_centre(landing, settings)
     ladders = [

@@ -13,7 +13,7 @@ from handgroove.hands.player import DEFAULT_ORDER, HandSize, Player, Speeds
 from handgroove.hands.sizes import size_of_mm, size_of_reach
 from handgroove.strike import Role
 from handgroove.yamlfile import read_yaml
-from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, FieldFault, FieldFaults, FileModel
 
 WITH_COMFORT = " with comfort"
 
@@ -27,7 +27,7 @@ def _as_entry(value: Any) -> Any:
     return value
 
 
-class HandEntry(FileModel):
+class HandFields(FileModel):
     """One hand's reach, thumb to little finger: in words, or measured."""
 
     reach: Annotated[
@@ -42,9 +42,11 @@ class HandEntry(FileModel):
     )
 
     @model_validator(mode="after")
-    def _one_of_two(self) -> HandEntry:
+    def _one_of_two(self) -> HandFields:
         if (self.reach is None) == (self.span_mm is None):
-            raise Faults(Fault("expected either `reach` in words or `span mm`, got both or neither"))
+            raise FieldFaults(
+                FieldFault("expected either `reach` in words or `span mm`, got both or neither")
+            )
         return self
 
     def size(self) -> HandSize:
@@ -56,8 +58,8 @@ class HandEntry(FileModel):
 
 
 Entry = Annotated[
-    HandEntry,
-    BeforeValidator(_as_entry, json_schema_input_type=HandEntry | str | float),
+    HandFields,
+    BeforeValidator(_as_entry, json_schema_input_type=HandFields | str | float),
     Expected("a reach ('ninth', 'ninth with comfort') or a span in mm"),
 ]
 Hertz = Annotated[float, Field(ge=1, le=30), Expected("1 to 30 a second")]
@@ -111,11 +113,13 @@ class PlayerFile(FileModel):
     def _fits_together(self) -> PlayerFile:
         faults = []
         if self.hands is not None and (self.left is not None or self.right is not None):
-            faults.append(Fault("expected `hands` for both or `left` and `right`, got `hands` and one more"))
+            faults.append(
+                FieldFault("expected `hands` for both or `left` and `right`, got `hands` and one more")
+            )
         if len(set(self.order)) != len(self.order):
-            faults.append(Fault("expected each role once, got one twice", loc=("order",)))
+            faults.append(FieldFault("expected each role once, got one twice", loc=("order",)))
         if faults:
-            raise Faults(*faults)
+            raise FieldFaults(*faults)
         return self
 
     def player(self, fallback_name: str) -> Player:

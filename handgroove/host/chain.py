@@ -30,7 +30,7 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class ChordHere:
     """What the harmony says at a tick, placed for two hands: the *chord* (None = N.C.), *voicing* and *low* note, and
     what comes next (None or empty where it can't be known). *is_stop* says that the chart has a stop here."""
 
@@ -49,7 +49,7 @@ class Placed:
 class Placing(Protocol):
     """Where the chain gets chord, voicing and low note from: a planned chart, or the chords played live."""
 
-    def at(self, tick: int) -> Placed:
+    def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*; ticks are asked for in order."""
         ...
 
@@ -65,7 +65,7 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class PluginFault:
     """A translator that raised: its *name* and *error*, in one line."""
 
     name: str
@@ -141,7 +141,7 @@ class Chain:
         self.placing = placing
         self.levels = levels
         self.timeline = timeline
-        self.faults: list[Fault] = []
+        self.faults: list[PluginFault] = []
         self._takers: dict[Piece, Link] = {}
         for link in reversed(links):
             self._takers.update(dict.fromkeys(link.pieces, link))
@@ -195,7 +195,7 @@ class Chain:
             )
         except Exception as error:  # a plugin may fail in any way; the music goes on without it
             self.bypass(link.name)
-            self.faults.append(Fault(link.name, f"{type(error).__name__}: {error}"))
+            self.faults.append(PluginFault(link.name, f"{type(error).__name__}: {error}"))
             return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
 
@@ -214,7 +214,7 @@ class Chain:
             return Stroke.ACCENT if on_beat else Stroke.NORMAL
         return stroke
 
-    def _moment(self, hit: Hit) -> tuple[Placed, Moment]:
+    def _moment(self, hit: Hit) -> tuple[ChordHere, Moment]:
         tick, family = hit.tick, hit.piece.family
         tempo_bpm = self.timeline.tempo_at(tick)
         ticks_per_sec = tempo_bpm * 16

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from handgroove.harmony.chart import Cue, Harmony
-from handgroove.host.chain import Placed
+from handgroove.host.chain import ChordHere
 
 
 class PlannedPlacing:
@@ -27,7 +27,7 @@ class PlannedPlacing:
         self._bass_at = bass_at
         self._harmony = harmony
 
-    def at(self, tick: int) -> Placed:
+    def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*, and the next span where there is one."""
         index = self._harmony.index_at(tick)
         span = self._spans[index]
@@ -37,8 +37,8 @@ class PlannedPlacing:
         stop = span.cue is Cue.STOP
         after = index + 1
         if after >= len(self._spans):
-            return Placed(span.chord, voicing, low, bass=bass, ticks_since_change=since, is_stop=stop)
-        return Placed(
+            return ChordHere(span.chord, voicing, low, bass=bass, ticks_since_change=since, is_stop=stop)
+        return ChordHere(
             span.chord,
             voicing,
             low,

@@ -13,7 +13,7 @@ from handgroove.groove.kit import Family, Piece
 from handgroove.groove.read.rows import find_row_names
 from handgroove.groove.read.steps import Grid
 from handgroove.timeline import Metre
-from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, FieldFault, FieldFaults, FileModel
 
 NOTHING = "nothing"  # `use: nothing` leaves pieces out
 TOMS = "toms"
@@ -62,7 +62,7 @@ def _check_take(name: str) -> str:
     known = list(find_take_names())
     if name not in known:
         got = f"expected a drum, a cymbal or a family of them, got {name[:40]!r}"
-        raise Faults(Fault(got, remedy=did_you_mean(name[:40], known)))
+        raise FieldFaults(FieldFault(got, remedy=did_you_mean(name[:40], known)))
     return name
 
 
@@ -188,7 +188,7 @@ class PatternTime(FileModel):
     @classmethod
     def _check_metre(cls, metre: str) -> str:
         if parse_metre(metre) is None:
-            raise Faults(Fault(f"expected a time signature such as 4/4, 6/8 or 7/8, got {metre!r}"))
+            raise FieldFaults(FieldFault(f"expected a time signature such as 4/4, 6/8 or 7/8, got {metre!r}"))
         return metre
 
     @field_validator("steps_per_beat")
@@ -197,7 +197,7 @@ class PatternTime(FileModel):
         if {"metre", "feel"} <= info.data.keys():
             grid = _make_grid(info.data["metre"], info.data["feel"], steps)
             if grid.faults:
-                raise Faults(*(Fault(text) for text in grid.faults))
+                raise FieldFaults(*(FieldFault(text) for text in grid.faults))
         return steps
 
 

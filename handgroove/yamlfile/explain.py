@@ -15,7 +15,7 @@ from pydantic.fields import FieldInfo
 
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
 from handgroove.yamlfile.document import MOST_PROBLEMS, Document, Loc
-from handgroove.yamlfile.file_model import Expected, Faults
+from handgroove.yamlfile.file_model import Expected, FieldFaults
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -63,7 +63,7 @@ def _explain_one(
     kind, context = item["type"], item.get("ctx", {})
     place, name = (*base, *loc), _name(document, (*base, *loc))
     cause = context.get("error")
-    if isinstance(cause, Faults):
+    if isinstance(cause, FieldFaults):
         for fault in cause.faults:
             inner = (*place, *fault.loc)
             text = f"{_name(document, inner)}: {fault.text}"

@@ -36,7 +36,7 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class FieldFault:
     """One thing a validator found wrong: *text* (``expected ..., got ...``) *offset* characters into a value.
 
     *loc* leads from the value being validated to the part that is wrong.
@@ -49,9 +49,9 @@ class Fault:
     at_key: bool = False
 
 
-class Faults(ValueError):
+class FieldFaults(ValueError):
     """Raised by a validator with all the *faults* that it found."""
 
-    def __init__(self, *faults: Fault) -> None:
+    def __init__(self, *faults: FieldFault) -> None:
         self.faults = faults
         super().__init__("; ".join(fault.text for fault in faults))

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.audition.readings import Job, Readings, difference, make_readings
-from handgroove.audition.ways import Wishes, suitable_patterns
+from handgroove.audition.readings import AuditionJob, Readings, difference, make_readings
+from handgroove.audition.ways import WhatToTry, suitable_patterns
 from handgroove.data import data_folder
 from handgroove.errors import HandgrooveError
 from handgroove.groove.hits import Groove
@@ -28,14 +28,14 @@ def straight() -> Groove:
     return read_pattern("straight eighths").groove(4)
 
 
-def make(wishes: Wishes) -> Readings:
+def make(wishes: WhatToTry) -> Readings:
     """Make readings of four bars of straight eighths."""
-    return make_readings(Job(straight(), parse_chart(CHART), Player()), wishes, SPAN)
+    return make_readings(AuditionJob(straight(), parse_chart(CHART), Player()), wishes, SPAN)
 
 
 def test_without_wishes_patterns_and_voicings_are_tried() -> None:
     """There are at least three readings, the first as it is, and all differ audibly from each other."""
-    readings = make(Wishes()).readings
+    readings = make(WhatToTry()).readings
     assert readings[0].name.startswith("as it is")
     assert 4 <= len(readings) <= 7
     for index, reading in enumerate(readings):
@@ -46,14 +46,14 @@ def test_without_wishes_patterns_and_voicings_are_tried() -> None:
 
 def test_each_reading_differs_in_one_thing() -> None:
     """A level or a voicing keeps the pattern, and a pattern's hands bring no other level or voicing."""
-    for reading in make(Wishes()).readings[1:]:
+    for reading in make(WhatToTry()).readings[1:]:
         others = len(reading.choice) - 1
         assert others == (1 if reading.choice["pattern"] == "straight-eighths" else 0)
 
 
 def test_what_is_asked_for_is_made() -> None:
     """Named levels, patterns and voicings are what is tried, and nothing else."""
-    made = make(Wishes([Level.EASIER], ["bossa nova"], [Idiom.QUARTAL], []))
+    made = make(WhatToTry([Level.EASIER], ["bossa nova"], [Idiom.QUARTAL], []))
     assert [dict(reading.choice) for reading in made.readings] == [
         {"pattern": "straight-eighths"},
         {"pattern": "straight-eighths", "level": "easier"},
@@ -70,7 +70,9 @@ def with_fill() -> Groove:
 
 def test_candidates_of_a_figure_are_heard_against_each_other() -> None:
     """A fill's other candidates are tried, the choice names the bar and the candidate, and only that bar differs."""
-    made = make_readings(Job(with_fill(), parse_chart(CHART), Player()), Wishes([], [], [], None), SPAN)
+    made = make_readings(
+        AuditionJob(with_fill(), parse_chart(CHART), Player()), WhatToTry([], [], [], None), SPAN
+    )
     assert [reading.choice.get("bar 4") for reading in made.readings] == [None, "2", "3"]
     before = (0, 3 * 3840)
     for reading in made.readings[1:]:
@@ -80,25 +82,27 @@ def test_candidates_of_a_figure_are_heard_against_each_other() -> None:
 
 def test_a_figure_that_is_not_there_is_refused() -> None:
     """Asking for a bar without a figure, or for a candidate that there is not, says what there is."""
-    job = Job(with_fill(), parse_chart(CHART), Player())
+    job = AuditionJob(with_fill(), parse_chart(CHART), Player())
     with pytest.raises(HandgrooveError, match=r"got 2:1; there are 4:1 to 4:\d"):
-        make_readings(job, Wishes([], [], [], [(2, 1), (4, 99)]), SPAN)
+        make_readings(job, WhatToTry([], [], [], [(2, 1), (4, 99)]), SPAN)
     with pytest.raises(HandgrooveError, match="no figure begins in these bars"):
-        make_readings(Job(straight(), parse_chart(CHART), Player()), Wishes([], [], [], [(2, 1)]), SPAN)
+        make_readings(
+            AuditionJob(straight(), parse_chart(CHART), Player()), WhatToTry([], [], [], [(2, 1)]), SPAN
+        )
 
 
 def test_what_was_kept_is_where_it_begins() -> None:
     """After a reading was kept, the next audition's first reading is that one."""
     kept = Picked(read_pattern("bossa nova"), Level.EASIER, {}, ())
-    job = Job(straight(), parse_chart(CHART), Player())
-    first = make_readings(job, Wishes([], [], [], []), SPAN, kept).readings[0]
+    job = AuditionJob(straight(), parse_chart(CHART), Player())
+    first = make_readings(job, WhatToTry([], [], [], []), SPAN, kept).readings[0]
     assert first.choice == {"pattern": "bossa-nova", "level": "easier"}
     assert first.part.pattern_name == "bossa-nova"
 
 
 def test_twins_are_left_out_and_told() -> None:
     """A way that gives the same notes as another is left out, and a message says so."""
-    made = make(Wishes([], ["straight eighths"], [], []))
+    made = make(WhatToTry([], ["straight eighths"], [], []))
     assert len(made.readings) == 1
     assert "the same notes" in made.messages[0]
 
@@ -116,7 +120,7 @@ def test_more_than_nine_are_told() -> None:
         "half time",
         "cha cha",
     ]
-    made = make(Wishes([Level.EASIER, Level.HARDER], names, list(Idiom)[1:], []))
+    made = make(WhatToTry([Level.EASIER, Level.HARDER], names, list(Idiom)[1:], []))
     assert len(made.readings) == 9
     assert any("a page has 9 keys" in message for message in made.messages)
 
@@ -124,7 +128,7 @@ def test_more_than_nine_are_told() -> None:
 def test_an_unknown_pattern_is_refused() -> None:
     """A pattern that is not there is refused in the usual words."""
     with pytest.raises(HandgrooveError, match="expected the name of a pattern"):
-        make(Wishes([], ["no such thing"], [], []))
+        make(WhatToTry([], ["no such thing"], [], []))
 
 
 def test_suitable_patterns_share_metre_and_feel() -> None:
@@ -155,5 +159,5 @@ def test_the_player_s_own_pattern_is_found_again(tmp_path: Path) -> None:
     """The choice names a pattern file by its path, so that it can be read again."""
     own = tmp_path / "mine.yaml"
     own.write_text((data_folder("patterns") / "bossa-nova.yaml").read_text())
-    made = make(Wishes([], [str(own)], [], []))
+    made = make(WhatToTry([], [str(own)], [], []))
     assert read_pattern(made.readings[1].choice["pattern"]).title == read_pattern("bossa nova").title

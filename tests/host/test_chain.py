@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
-from handgroove.host.chain import Chain, Link, Placed
+from handgroove.host.chain import Chain, ChordHere, Link
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 from tests.translators.moments import AM7, FMAJ7
@@ -20,11 +20,11 @@ from tests.translators.moments import AM7, FMAJ7
 class TwoBars:
     """A bar of Am7, then Fmaj7 for ever."""
 
-    def at(self, tick: int) -> Placed:
+    def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*."""
         if tick < 3840:
-            return Placed(AM7, (60, 64, 67), 33, FMAJ7, (60, 64, 69), 29, 3840 - tick)
-        return Placed(FMAJ7, (60, 64, 69), 29)
+            return ChordHere(AM7, (60, 64, 67), 33, FMAJ7, (60, 64, 69), 29, 3840 - tick)
+        return ChordHere(FMAJ7, (60, 64, 69), 29)
 
 
 @dataclass

@@ -11,7 +11,7 @@ from handgroove.groove.kit import Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
 from handgroove.hands.guard import FOREVER
 from handgroove.host.chain import Chain
-from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.messages import Message
 from handgroove.live.core.stage import Source
 from handgroove.live.shell.clock import PretendedClock
@@ -27,7 +27,7 @@ _CHANNEL_MESSAGES = st.one_of(
 )
 _SYSTEM_MESSAGES = st.sampled_from([(0xF8,), (0xFA,), (0xFB,), (0xFC,), (0xFE,), (0xFF,), (0xF2, 16, 0)])
 _CHANGES = st.builds(
-    Change,
+    StageChange,
     st.sampled_from(list(Action)),
     st.sampled_from(["", "next", "previous", "up", "down", "left", "90", "nonsense", "down the toms"]),
     st.sampled_from([None, *At]),

@@ -18,7 +18,7 @@ from handgroove.groove.hits import Feel
 from handgroove.groove.know.barlines import part_bars
 from handgroove.groove.know.beat import find_beat
 from handgroove.groove.know.feel import SHORTEST_SEC, find_feel
-from handgroove.groove.know.knowledge import Kind, Knowledge, know_groove
+from handgroove.groove.know.knowledge import ClipKind, Knowledge, know_groove
 from handgroove.groove.read.steps import bend
 from tests.tools.labelled import Splice, Take, read_takes, sort_hits, splice_fills
 
@@ -67,7 +67,9 @@ def score_answers(pairs: Iterable[tuple[bool, bool]]) -> Score:
 
 def score_kinds(takes: Sequence[Take], known: Sequence[Knowledge]) -> Score:
     """Score how well fills are told from beats, each file a clip."""
-    return score_answers((k.kind is Kind.FILL, take.is_fill) for take, k in zip(takes, known, strict=True))
+    return score_answers(
+        (k.kind is ClipKind.FILL, take.is_fill) for take, k in zip(takes, known, strict=True)
+    )
 
 
 def score_splices(splices: Sequence[Splice]) -> Score:
@@ -178,7 +180,7 @@ def _by_style(takes: Sequence[Take], known: Sequence[Knowledge]) -> None:
         "by style: files · clips told right · tempos found (beats, hidden) · swing of beats · error when bent"
     )
     for style, pairs in sorted(groups.items()):
-        right = fmean((k.kind is Kind.FILL) == take.is_fill for take, k in pairs)
+        right = fmean((k.kind is ClipKind.FILL) == take.is_fill for take, k in pairs)
         beats = [(take, k) for take, k in pairs if not take.is_fill]
         tempo = f"{score_tempos([take for take, _ in beats]).exact:.0%}" if beats else "none"
         swing = f"{_ratios(k for _, k in beats)} · {_format_swing(swing_errors(beats))}"

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from handgroove.output.sound.instrument import Instrument, read_instrument
 from handgroove.output.sound.mix import mix_piano
-from handgroove.output.sound.performance import Sounding
+from handgroove.output.sound.performance import KeyPress
 from handgroove.output.sound.recording import record
 from handgroove.output.sound.soundfont import Frames
 from handgroove.output.sound.source import RATE
@@ -22,7 +22,7 @@ from handgroove.part import Part
 def play_note(instrument: Instrument, pitch: int, velocity: int = 90, sec: float = 2.0) -> Frames:
     """Return left and right frames of one key held for all of *sec*."""
     mix = np.zeros((2, round(sec * RATE)), dtype=np.float32)
-    mix_piano(instrument, [Sounding(0, mix.shape[1], pitch, velocity)], mix)
+    mix_piano(instrument, [KeyPress(0, mix.shape[1], pitch, velocity)], mix)
     return mix
 
 

@@ -15,7 +15,7 @@ from pydantic import Field, field_validator
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.yamlfile import SIZE_LIMIT_BYTES, check_document, load_yaml, parse_document, read_yaml
-from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, FieldFault, FieldFaults, FileModel
 
 
 class Hands(FileModel):
@@ -38,9 +38,9 @@ class Example(FileModel):
     @field_validator("row")
     @classmethod
     def _check_row(cls, row: str) -> str:
-        wrong = [Fault(f"expected 'x', got {c!r}", offset=i) for i, c in enumerate(row) if c != "x"]
+        wrong = [FieldFault(f"expected 'x', got {c!r}", offset=i) for i, c in enumerate(row) if c != "x"]
         if wrong:
-            raise Faults(*wrong)
+            raise FieldFaults(*wrong)
         return row
 
 

@@ -67,7 +67,7 @@ class Choices:
 
 
 @dataclass(frozen=True)
-class Placed:
+class LaidChoices:
     """*choices* with their places found in a song's *form*."""
 
     choices: Choices

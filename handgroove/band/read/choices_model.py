@@ -10,23 +10,23 @@ from pydantic import AfterValidator, Field
 from handgroove.band.read.choices import Rule
 from handgroove.band.read.roles import BandRole
 from handgroove.errors import did_you_mean
-from handgroove.yamlfile.file_model import Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import FieldFault, FieldFaults, FileModel
 
 _ROLES = [role.value for role in BandRole]
 
 
 def _check_bars(text: str) -> str:
     if text and not re.fullmatch(r"\d{1,4}(\s*-\s*\d{1,4})?", text):
-        raise Faults(Fault(f"expected bars such as 5 or 5-12, got {text[:40]!r}"))
+        raise FieldFaults(FieldFault(f"expected bars such as 5 or 5-12, got {text[:40]!r}"))
     first, dash, last = text.partition("-")
     if dash and int(first) > int(last):
-        raise Faults(Fault(f"expected the first bar before the last, got {text!r}"))
+        raise FieldFaults(FieldFault(f"expected the first bar before the last, got {text!r}"))
     return text
 
 
 def _check_roles(roles: dict[str, str]) -> dict[str, str]:
     faults = [
-        Fault(
+        FieldFault(
             f"expected one of {', '.join(_ROLES)}, got {role[:40]!r}",
             (name,),
             remedy=did_you_mean(role, _ROLES),
@@ -35,7 +35,7 @@ def _check_roles(roles: dict[str, str]) -> dict[str, str]:
         if role not in _ROLES
     ]
     if faults:
-        raise Faults(*faults)
+        raise FieldFaults(*faults)
     return roles
 
 

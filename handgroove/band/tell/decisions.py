@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from handgroove.band.read.choices import Placed
+from handgroove.band.read.choices import LaidChoices
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.sections import Section
 from handgroove.band.read.tracks import BandNote
@@ -122,7 +122,7 @@ def decide(
     """Return what became of every track in every section, in order; drums by family."""
     fates = find_fates(condensed) if fates is None else fates
     sketch = condensed.sketch
-    placed = Placed(condensed.choices, sketch.form)
+    placed = LaidChoices(condensed.choices, sketch.form)
     accounts: list[Account] = []
     hits = {(hit.tick, hit.note): index for index, hit in enumerate(condensed.part.groove.hits)}
     why = {index: item.reason for item in condensed.part.omissions for index in item.hits}
@@ -162,7 +162,7 @@ def starting(
     return fates[first : bisect_left(fates, end_tick, key=lambda item: item[0].tick)]
 
 
-def _why(condensed: Condensed, placed: Placed, cast: Cast, note: BandNote) -> str:
+def _why(condensed: Condensed, placed: LaidChoices, cast: Cast, note: BandNote) -> str:
     """Return why a pitched *note* is left out."""
     sketch = condensed.sketch
     if not placed.wants(cast.track.name, note.tick):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from handgroove.band.read.choices import Placed
+from handgroove.band.read.choices import LaidChoices
 from handgroove.band.read.roles import BandRole
 from handgroove.band.write.accents import shape_accents
 from handgroove.band.write.backing import ask_strokes, complete_chords, find_strokes, lean_on
@@ -34,7 +34,7 @@ class BandAsked:
     figures: tuple[str, ...]
 
 
-def ask_band(sketch: Sketch, pattern: Pattern, placed: Placed) -> BandAsked:
+def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked:
     """Return all that both hands are asked, *pattern*'s translators taking the drums."""
     form, timeline = sketch.form, sketch.band.timeline
     chain = Chain(make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), timeline)
@@ -90,7 +90,7 @@ def _plan_figures(sketch: Sketch, picks: Mapping[str, int]) -> Figures:
     )
 
 
-def _ask_kept(sketch: Sketch, placed: Placed) -> list[Asked]:
+def _ask_kept(sketch: Sketch, placed: LaidChoices) -> list[Asked]:
     """Return the notes of pitched tracks that the player wants kept, each hand taking its own side of the keyboard."""
     asked = []
     taken = {(note.tick, note.track) for line in (sketch.tune, sketch.bass) for note in line.notes}

@@ -21,7 +21,7 @@ _FULLEST = 4  # notes of one chord in the right hand, the tune's among them
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class ChordStroke:
     """Chord players strike together: when, how many *players* and *notes*, how loud, and for how long."""
 
     tick: int
@@ -31,7 +31,7 @@ class Stroke:
     length_ticks: int
 
 
-def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Stroke]:
+def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[ChordStroke]:
     """Return the strokes of the chord players (of the pads where there is no other), in order.
 
     Only *wanted* tracks count, and where *preferred* ones play, only they.
@@ -44,7 +44,7 @@ def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Stro
     notes = [n for n in notes if n.tick // _HALF_NOTE not in first or preferred(owner[id(n)], n.tick)]
     notes.sort(key=lambda n: (n.tick, n.pitch))
     return [
-        Stroke(
+        ChordStroke(
             group[0].tick,
             len({owner[id(note)] for note in group}),
             len({note.pitch for note in group}),
@@ -55,7 +55,7 @@ def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Stro
     ]
 
 
-def lean_on(sketch: Sketch, asked: Sequence[Asked], strokes: Sequence[Stroke]) -> list[Asked]:
+def lean_on(sketch: Sketch, asked: Sequence[Asked], strokes: Sequence[ChordStroke]) -> list[Asked]:
     """Return *asked* with the whole chord where the chord players strike too: their accents are the comping's."""
     ticks = [stroke.tick for stroke in strokes if stroke.notes > 1]
     leaned = []
@@ -69,7 +69,7 @@ def lean_on(sketch: Sketch, asked: Sequence[Asked], strokes: Sequence[Stroke]) -
     return leaned
 
 
-def ask_strokes(sketch: Sketch, strokes: Sequence[Stroke], struck: Sequence[int]) -> list[Asked]:
+def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Sequence[int]) -> list[Asked]:
     """Return the chord players' own rhythm as the right hand's strikes.
 
     In bars where no hat or ride keeps time all of it; elsewhere what stands out: louder than their mean, or all of

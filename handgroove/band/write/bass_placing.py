@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from handgroove.band.write.sketch import Sketch
-from handgroove.host.chain import Placed
+from handgroove.host.chain import ChordHere
 from handgroove.host.planned import PlannedPlacing
 
 THUMB_HIGHEST = 55  # G3: from here up is the right hand's
@@ -19,7 +19,7 @@ class BassPlacing(PlannedPlacing):
         super().__init__(sketch.harmony, sketch.voicings, sketch.lows)
         self._sketch = sketch
 
-    def at(self, tick: int) -> Placed:
+    def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*, the bass line's pitch where it sounds, and the low note that goes with it."""
         placed = super().at(tick)
         note = self._sketch.bass.at(tick, self._sketch.near)

@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handgroove.band.read.choices import Choices, Placed, check_choices
+from handgroove.band.read.choices import Choices, LaidChoices, check_choices
 from handgroove.band.read.roles import BandRole, Cast, find_roles
 from handgroove.band.read.song_form import Form, find_form
 from handgroove.band.read.tracks import Band
 from handgroove.band.write.ask_band import ask_band
 from handgroove.band.write.density import Density
-from handgroove.band.write.lines import Line, bass_line, hook_line, melody_line
+from handgroove.band.write.lines import BandLine, bass_line, hook_line, melody_line
 from handgroove.band.write.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
 from handgroove.band.write.tutti import keep_silence
 from handgroove.band.write.whole_tune import settle_tune
@@ -80,7 +80,7 @@ def condense_band(
     casts = find_roles(band, choices.roles)
     form = find_form(band, casts, chart, key, kit)
     check_choices(choices, band, form)
-    placed = Placed(choices, form)
+    placed = LaidChoices(choices, form)
     pattern = pattern or usual_pattern(form.knowledge)
     settings = pattern.harmony
     sketch = make_sketch(band, casts, form, player, placed, settings)
@@ -119,7 +119,7 @@ def make_sketch(
     casts: Sequence[Cast],
     form: Form,
     player: Player,
-    placed: Placed,
+    placed: LaidChoices,
     settings: HarmonySettings,
 ) -> Sketch:
     """Return all that the two hands are written from."""
@@ -127,7 +127,7 @@ def make_sketch(
     melody = melody_line(band, casts, form, placed.wants)
     closed = [(fill.start_tick, fill.landing_tick) for fill in form.knowledge.fills] if form.knowledge else []
     hooks = (
-        Line(())
+        BandLine(())
         if density is Density.SPARE
         else hook_line(band, casts, form, melody, placed.wants, placed.prefers, closed)
     )

@@ -41,7 +41,7 @@ class LineNote:
         return self.source.tick + self.length_ticks
 
 
-class Line:
+class BandLine:
     """Notes one after another, in order of time, that can be asked what sounds when."""
 
     def __init__(self, notes: Iterable[LineNote]) -> None:
@@ -82,7 +82,7 @@ class Line:
         return [(a, b) for a, b in zip(starts, ends, strict=True) if b - a >= least_ticks]
 
 
-def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> Line:
+def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
     """Return the tune: the top line of the melody's tracks, moved by octaves, section by section, where it must be."""
     near = near_ticks(band)
     found = [
@@ -103,7 +103,7 @@ def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -
 Wanted = Callable[[str, int], bool]  # may the track of this name be used at this tick?
 
 
-def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> Line:
+def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
     """Return the bass's notes in the left hand's low octaves; without a bass, the lowest line below C3 of all."""
     tracks = [cast.track for cast in casts if cast.role is BandRole.BASS]
     if not tracks:
@@ -124,7 +124,7 @@ def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> 
     return _place(kept, form, high=False)
 
 
-def _place(found: Sequence[tuple[BandNote, str]], form: Form, *, high: bool) -> Line:
+def _place(found: Sequence[tuple[BandNote, str]], form: Form, *, high: bool) -> BandLine:
     """Return a line one note at a time, each letter's sections moved by the octaves that suit its notes best."""
     by_letter: dict[str, list[int]] = {}
     letters = []
@@ -140,7 +140,7 @@ def _place(found: Sequence[tuple[BandNote, str]], form: Form, *, high: bool) -> 
             end = min(end, found[index + 1][0].tick)
         pitch = _fold(note.pitch + shifts[letters[index]], high=high)
         notes.append(LineNote(note, pitch, max(1, end - note.tick), track))
-    return Line(notes)
+    return BandLine(notes)
 
 
 def _octaves(pitches: Sequence[int], *, high: bool) -> int:
@@ -180,11 +180,11 @@ def hook_line(
     band: Band,
     casts: Sequence[Cast],
     form: Form,
-    melody: Line,
+    melody: BandLine,
     wanted: Wanted,
     preferred: Wanted,
     closed: Sequence[tuple[int, int]] = (),
-) -> Line:
+) -> BandLine:
     """Return what other instruments sing where the *melody* rests for a beat and more: one line, the best in each bar.
 
     What moves, is one note at a time and loud is worth most; *preferred* tracks count threefold. Nothing is taken from

@@ -13,7 +13,7 @@ from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.song_form import Form
 from handgroove.band.read.tracks import Band
 from handgroove.band.write.density import Chords, Density
-from handgroove.band.write.lines import Line, LineNote
+from handgroove.band.write.lines import BandLine, LineNote
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import ChordSpan, Harmony
 from handgroove.harmony.chord import Chord
@@ -41,10 +41,10 @@ class Sketch:
     player: Player
     density: Density
     chords: Chords
-    melody: Line
-    hooks: Line
-    bass: Line
-    tune: Line
+    melody: BandLine
+    hooks: BandLine
+    bass: BandLine
+    tune: BandLine
     voicings: tuple[tuple[int, ...], ...]
     lows: tuple[int, ...]
     left_styles: dict[str, LeftStyle] = field(default_factory=dict)
@@ -93,7 +93,7 @@ class Sketch:
 
 
 def plan_chords(
-    form: Form, settings: HarmonySettings, tune: Line, bass: Line
+    form: Form, settings: HarmonySettings, tune: BandLine, bass: BandLine
 ) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
     """Return the right hand's chord and the left's low note for each span, alike in every round of a section.
 
@@ -121,7 +121,7 @@ def plan_chords(
     return tuple(voicings), tuple(lows)
 
 
-def _with_bass(low: int, span: ChordSpan, bass: Line) -> int:
+def _with_bass(low: int, span: ChordSpan, bass: BandLine) -> int:
     """Return *low* in the octave in which *bass* plays it during *span*, if it does."""
     played = (
         n.pitch for n in bass.between(span.start_tick - 60, span.end_tick - 60) if n.pitch % 12 == low % 12
@@ -129,7 +129,7 @@ def _with_bass(low: int, span: ChordSpan, bass: Line) -> int:
     return next(played, low)
 
 
-def find_left_styles(form: Form, bass: Line, *, has_drums: bool) -> dict[str, LeftStyle]:
+def find_left_styles(form: Form, bass: BandLine, *, has_drums: bool) -> dict[str, LeftStyle]:
     """Return what the left hand does in each letter's sections, by how the bass goes there.
 
     A bass that moves on nearly every beat walks; one that repeats nearly every eighth pumps.
@@ -153,7 +153,7 @@ def find_left_styles(form: Form, bass: Line, *, has_drums: bool) -> dict[str, Le
     return found
 
 
-def merge_lines(*lines: Line) -> Line:
+def merge_lines(*lines: BandLine) -> BandLine:
     """Return *lines* as one, each note ended where the next of any begins; of two at once the earlier line's stays."""
     ranked = sorted(
         ((note, rank) for rank, line in enumerate(lines) for note in line.notes),
@@ -166,7 +166,7 @@ def merge_lines(*lines: Line) -> Line:
         if kept and kept[-1].end_tick > note.tick:
             kept[-1] = replace(kept[-1], length_ticks=note.tick - kept[-1].tick)
         kept.append(note)
-    return Line(kept)
+    return BandLine(kept)
 
 
 def has_drums(casts: Sequence[Cast]) -> bool:

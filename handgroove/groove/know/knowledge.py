@@ -32,7 +32,7 @@ from handgroove.timeline import Metre
 SHORT_CLIP_BARS = 4  # a clip up to this long may be nothing but a fill
 
 
-class Kind(StrEnum):
+class ClipKind(StrEnum):
     """What a clip is."""
 
     BEAT = "beat"
@@ -67,7 +67,7 @@ class Knowledge:
     fills: tuple[FoundFill, ...]
     strokes: tuple[Strokes, ...]
     timing: tuple[PieceTiming, ...]
-    kind: Kind
+    kind: ClipKind
     fill_chance: float
     count_in: CountIn | None = None
     pickup_ticks: int = 0
@@ -114,8 +114,8 @@ def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> 
     backbone = find_backbone(music)
     beats = [part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars]
     chance = CLIP_MODEL.chance(weigh_clip(music, beats)) if groove.hits else 0.0
-    kind = Kind.FILL if chance > 0.5 else Kind.BEAT
-    is_clip = kind is Kind.FILL and sum(bool(bar.cells) for bar in music) <= SHORT_CLIP_BARS
+    kind = ClipKind.FILL if chance > 0.5 else ClipKind.BEAT
+    is_clip = kind is ClipKind.FILL and sum(bool(bar.cells) for bar in music) <= SHORT_CLIP_BARS
     fills = whole_clip(bars, chance) if is_clip else find_fills(bars, music, beats, backbone)
     first_bar = groove.timeline.bar_at(count_in.start_tick).number if count_in else 0
     return Knowledge(

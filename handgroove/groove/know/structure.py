@@ -27,7 +27,7 @@ class TimeFeel(StrEnum):
     DOUBLE = "double-time"
 
 
-class Place(StrEnum):
+class DrumsAlone(StrEnum):
     """Where in a song the drums play alone."""
 
     INTRO = "intro"
@@ -138,11 +138,11 @@ def find_drum_only(
         indices = list(run)
         if not is_alone or not any(bars[index].hits for index in indices):
             continue
-        place = Place.BREAK
+        place = DrumsAlone.BREAK
         if not pitched or indices[-1] < pitched[0]:
-            place = Place.INTRO
+            place = DrumsAlone.INTRO
         elif indices[0] > pitched[-1]:
-            place = Place.OUTRO
+            place = DrumsAlone.OUTRO
         found.append(Stretch(bars[indices[0]].bar.number, bars[indices[-1]].bar.number, place.value))
     return tuple(found)
 

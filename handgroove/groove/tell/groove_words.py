@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from handgroove.groove.know.cells import Cell
-from handgroove.groove.know.knowledge import Kind, Knowledge
+from handgroove.groove.know.knowledge import ClipKind, Knowledge
 from handgroove.groove.know.microtiming import JUST_NOTICED_MS
 from handgroove.groove.know.rhythm_measures import find_lhl
 
@@ -148,7 +148,7 @@ def _bars(first: int, last: int) -> str:
 def _headline(known: Knowledge) -> str:
     count = sum(bool(part.hits) for part in known.bars)
     what = f"a {known.kind.value}" if count <= 8 else "a groove"
-    sure = known.fill_chance if known.kind is Kind.FILL else 1 - known.fill_chance
+    sure = known.fill_chance if known.kind is ClipKind.FILL else 1 - known.fill_chance
     bars = "1 bar" if count == 1 else f"{count} bars"
     name = known.groove.title or "This"
     told = f" ({sure:.0%} sure)" if count <= 8 else ""

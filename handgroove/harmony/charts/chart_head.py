@@ -21,7 +21,7 @@ _TRIPLET_SWING = 2.0
 
 
 @dataclass(slots=True)
-class Head:
+class ChartHead:
     """What the head lines have said so far."""
 
     title: str = ""
@@ -60,7 +60,7 @@ def format_feel(feel: Feel) -> str:
     return f"swing{unit} {feel.swing_ratio:g}"
 
 
-def read_head(head: Head, word: str, value: str) -> str:
+def read_head(head: ChartHead, word: str, value: str) -> str:
     """Set what the head line *word* says to *value*; return what is wrong with it, or an empty string."""
     if word == "title":
         head.title = value
@@ -82,7 +82,7 @@ def read_head(head: Head, word: str, value: str) -> str:
     return ""
 
 
-def _read_tempo(head: Head, value: str) -> str:
+def _read_tempo(head: ChartHead, value: str) -> str:
     """Set the tempo, or return what is wrong with *value*."""
     try:
         tempo_bpm = float(value)

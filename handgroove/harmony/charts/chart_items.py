@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from handgroove.harmony.charts.chart_model import ChartChord, Cue
-from handgroove.harmony.symbols.chord_faults import Fault
+from handgroove.harmony.symbols.chord_faults import ChordFault
 from handgroove.harmony.symbols.chord_model import Chord
 from handgroove.harmony.symbols.chord_text import read_symbol
 from handgroove.timeline import Metre
@@ -40,7 +40,7 @@ class Item:
     stop: bool = False
 
 
-def read_item(word: Word) -> Item | Fault:
+def read_item(word: Word) -> Item | ChordFault:
     """Return the item that *word* spells, or the fault that keeps it from being read."""
     text = word.text
     if text in (".", "/"):
@@ -48,15 +48,15 @@ def read_item(word: Word) -> Item | Fault:
     push = len(text) - len(text.lstrip(">"))
     symbol = text[push:].removesuffix("!")
     if push > 2:
-        return Fault(0, "at most two > before a chord (one for an eighth early, two for a sixteenth)")
+        return ChordFault(0, "at most two > before a chord (one for an eighth early, two for a sixteenth)")
     push_ticks = (0, EIGHTH_TICKS, SIXTEENTH_TICKS)[push]
     stop = text.endswith("!")
     if _NO_CHORD.fullmatch(symbol):
         return Item(None, False, push_ticks, stop)
     chord = read_symbol(symbol)
-    if isinstance(chord, Fault):
+    if isinstance(chord, ChordFault):
         near = tuple(f"{text[:push]}{name}{'!' * stop}" for name in chord.near)
-        return Fault(chord.start + push, chord.expected, near)
+        return ChordFault(chord.start + push, chord.expected, near)
     return Item(chord, False, push_ticks, stop)
 
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from handgroove.errors import Problem, did_you_mean
-from handgroove.harmony.charts.chart_head import HEAD_WORDS, Head, read_head
+from handgroove.harmony.charts.chart_head import HEAD_WORDS, ChartHead, read_head
 from handgroove.harmony.charts.chart_items import Word
 from handgroove.harmony.charts.unfold import MOST_BARS, WrittenBar
 from handgroove.harmony.symbols.chord_faults import point_at, shorten
@@ -30,7 +30,7 @@ class Scanner:
 
     source: str
     lines: list[str]
-    head: Head = field(default_factory=Head)
+    head: ChartHead = field(default_factory=ChartHead)
     pickup: list[Word] = field(default_factory=list)
     bars: list[WrittenBar] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)

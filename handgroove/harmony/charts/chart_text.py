@@ -14,7 +14,7 @@ from handgroove.harmony.charts.chart_items import Item, Word, place_items, read_
 from handgroove.harmony.charts.chart_lines import MOST_PROBLEMS, Scanner
 from handgroove.harmony.charts.chart_model import Chart, ChartBar, ChartChord, Cue
 from handgroove.harmony.charts.unfold import MOST_BARS, WrittenBar, unfold
-from handgroove.harmony.symbols.chord_faults import Fault, fault_problem
+from handgroove.harmony.symbols.chord_faults import ChordFault, fault_problem
 from handgroove.timeline import Metre
 
 MOST_CHARACTERS = 100_000
@@ -157,9 +157,9 @@ class _BarReader:
             if self.scanner.is_hopeless:
                 return items
             item = read_item(word)
-            if isinstance(item, Fault):
+            if isinstance(item, ChordFault):
                 if word.text == "%":
-                    item = Fault(0, "'%' alone in its bar")
+                    item = ChordFault(0, "'%' alone in its bar")
                 line = self.scanner.lines[word.line - 1].rstrip()
                 place = self.scanner.place(word, item.start)
                 self.scanner.problems.append(fault_problem(word.text, item, place, line, word.column))

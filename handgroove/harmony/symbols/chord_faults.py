@@ -52,7 +52,7 @@ _ALIASES = (
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class ChordFault:
     """Why a symbol can't be read: from *start* (0 = its first character) on, what was *expected*, and near ones."""
 
     start: int
@@ -66,7 +66,7 @@ def near_symbols(quality: str, root: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(root + name for name in names)) or (root, f"{root}m", f"{root}7")
 
 
-def fault_problem(text: str, fault: Fault, place: str, line: str, column: int) -> Problem:
+def fault_problem(text: str, fault: ChordFault, place: str, line: str, column: int) -> Problem:
     """Return the problem that tells of *fault* in *text*, which begins in *column* of *line*, with a caret."""
     word = shorten(text)
     got = repr(word) if fault.start == 0 else f"{shorten(text[fault.start :])!r} in {word!r}"

@@ -15,7 +15,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from handgroove.errors import HandgrooveError
-from handgroove.harmony.symbols.chord_faults import Fault, fault_problem, near_symbols
+from handgroove.harmony.symbols.chord_faults import ChordFault, fault_problem, near_symbols
 from handgroove.harmony.symbols.chord_format import format_quality
 from handgroove.harmony.symbols.chord_model import Chord, Name
 from handgroove.harmony.symbols.names import match_name, plain_accidentals
@@ -37,10 +37,10 @@ def _split_bass(text: str, start: int) -> tuple[str, str, int]:
 
 
 @lru_cache(maxsize=4096)
-def read_symbol(text: str) -> Chord | Fault:
+def read_symbol(text: str) -> Chord | ChordFault:
     """Return the chord that *text* spells, or the fault that keeps it from being read."""
     if len(text) > _LONGEST_SYMBOL:
-        return Fault(0, f"a chord symbol of at most {_LONGEST_SYMBOL} characters")
+        return ChordFault(0, f"a chord symbol of at most {_LONGEST_SYMBOL} characters")
     plain = plain_accidentals(text)
     found = match_name(plain)
     if found is None:
@@ -50,19 +50,21 @@ def read_symbol(text: str) -> Chord | Fault:
     quality = read_quality(upper, start)
     if isinstance(quality, int):
         near = near_symbols(upper[start:], str(root))
-        return Fault(quality, "a chord quality such as m, maj7, 7, sus4, dim or b9", near)
+        return ChordFault(quality, "a chord quality such as m, maj7, 7, sus4, dim or b9", near)
     chord = make_chord(root, *quality)
     return _read_below(chord, plain, below_start, whole=below.startswith("//")) if below else chord
 
 
-def _read_below(chord: Chord, text: str, start: int, *, whole: bool) -> Chord | Fault:
+def _read_below(chord: Chord, text: str, start: int, *, whole: bool) -> Chord | ChordFault:
     """Return *chord* over what stands in *text* from *start* on: a bass note, or a *whole* chord."""
     bass = match_name(text, start)
     if not whole and bass and bass[1] == len(text):
         return over_bass(chord, bass[0])
     lower = read_symbol(text[start:])
-    if isinstance(lower, Fault):
-        return Fault(start + lower.start, lower.expected, tuple(text[:start] + near for near in lower.near))
+    if isinstance(lower, ChordFault):
+        return ChordFault(
+            start + lower.start, lower.expected, tuple(text[:start] + near for near in lower.near)
+        )
     return polychord(chord, lower)
 
 
@@ -86,17 +88,17 @@ def polychord(upper: Chord, lower: Chord) -> Chord:
     return Chord(f"{upper.symbol}//{lower.symbol}", lower.root, lower.bass, lower.tones, tensions, scale)
 
 
-def _root_fault(text: str) -> Fault:
+def _root_fault(text: str) -> ChordFault:
     """Return the fault of a symbol that doesn't begin with a root; a small letter or a German H may be meant as one."""
     meant = "B" + text[1:] if text[:1] in ("H", "h") else text[:1].upper() + text[1:]
     near = (meant,) if meant != text and isinstance(read_symbol(meant), Chord) else ()
-    return Fault(0, "a chord's root, A to G in capitals, with # or b", near)
+    return ChordFault(0, "a chord's root, A to G in capitals, with # or b", near)
 
 
 def parse_chord(text: str, place: str = "chord") -> Chord:
     """Return the chord that the symbol *text* spells; *place* is where it stands, for messages."""
     trimmed = text.strip()
     found = read_symbol(trimmed)
-    if isinstance(found, Fault):
+    if isinstance(found, ChordFault):
         raise HandgrooveError(fault_problem(trimmed, found, place, trimmed, 1))
     return found

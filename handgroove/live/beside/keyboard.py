@@ -6,23 +6,23 @@ import os
 import sys
 from typing import Any
 
-from handgroove.live.core.changes import Action, Change
+from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.shell.shell import DONE, Shell
 
 KEYS = {
-    " ": Change(Action.NOTES_OFF),
-    "s": Change(Action.START),
-    "x": Change(Action.STOP),
-    "t": Change(Action.TAP),
-    "f": Change(Action.FILL),
-    "n": Change(Action.PATTERN, "next"),
-    "p": Change(Action.PATTERN, "previous"),
-    "c": Change(Action.SECTION, "next"),
-    "h": Change(Action.HANDS, "next"),
-    "+": Change(Action.LEVEL, "up"),
-    "-": Change(Action.LEVEL, "down"),
-    ">": Change(Action.TRANSPOSE, "up"),
-    "<": Change(Action.TRANSPOSE, "down"),
+    " ": StageChange(Action.NOTES_OFF),
+    "s": StageChange(Action.START),
+    "x": StageChange(Action.STOP),
+    "t": StageChange(Action.TAP),
+    "f": StageChange(Action.FILL),
+    "n": StageChange(Action.PATTERN, "next"),
+    "p": StageChange(Action.PATTERN, "previous"),
+    "c": StageChange(Action.SECTION, "next"),
+    "h": StageChange(Action.HANDS, "next"),
+    "+": StageChange(Action.LEVEL, "up"),
+    "-": StageChange(Action.LEVEL, "down"),
+    ">": StageChange(Action.TRANSPOSE, "up"),
+    "<": StageChange(Action.TRANSPOSE, "down"),
 }
 
 

@@ -6,34 +6,34 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from handgroove.errors import HandgrooveError, Problem
-from handgroove.live.core.changes import Action, Change
-from handgroove.live.core.controls import Binding, Press, format_controls, learn_press
+from handgroove.live.core.changes import Action, StageChange
+from handgroove.live.core.controls import Binding, ControlPress, format_controls, learn_press
 from handgroove.live.core.stage import Source
 from handgroove.live.shell.clock import Clock, RealClock
 from handgroove.live.shell.midi_ports import open_system
-from handgroove.live.shell.wires import Line, Wish
+from handgroove.live.shell.wires import PortWish, Wire
 
 WAIT_SEC = 8.0
 ASKED_FOR = (
-    ("all notes off", Change(Action.NOTES_OFF)),
-    ("start", Change(Action.START)),
-    ("stop", Change(Action.STOP)),
-    ("tap the tempo", Change(Action.TAP)),
-    ("play a fill", Change(Action.FILL)),
-    ("the next pattern", Change(Action.PATTERN, "next")),
-    ("the next section", Change(Action.SECTION, "next")),
-    ("hands: left, right, both", Change(Action.HANDS, "next")),
-    ("the level (a knob)", Change(Action.LEVEL)),
-    ("transpose up", Change(Action.TRANSPOSE, "up")),
-    ("transpose down", Change(Action.TRANSPOSE, "down")),
+    ("all notes off", StageChange(Action.NOTES_OFF)),
+    ("start", StageChange(Action.START)),
+    ("stop", StageChange(Action.STOP)),
+    ("tap the tempo", StageChange(Action.TAP)),
+    ("play a fill", StageChange(Action.FILL)),
+    ("the next pattern", StageChange(Action.PATTERN, "next")),
+    ("the next section", StageChange(Action.SECTION, "next")),
+    ("hands: left, right, both", StageChange(Action.HANDS, "next")),
+    ("the level (a knob)", StageChange(Action.LEVEL)),
+    ("transpose up", StageChange(Action.TRANSPOSE, "up")),
+    ("transpose down", StageChange(Action.TRANSPOSE, "down")),
 )
 
 
-def learn(lines: Iterable[Line], clock: Clock, say: Callable[[str], None]) -> list[Binding]:
+def learn(lines: Iterable[Wire], clock: Clock, say: Callable[[str], None]) -> list[Binding]:
     """Ask for each control in turn; return what was pressed. Waiting for some seconds leaves one out."""
     lines = list(lines)
     bindings: list[Binding] = []
-    taken: set[Press] = set()
+    taken: set[ControlPress] = set()
     for words, change in ASKED_FOR:
         say(f"{words}: press the control now (or wait {WAIT_SEC:.0f} s to leave it out)")
         press = _next_press(lines, clock, taken)
@@ -46,7 +46,7 @@ def learn(lines: Iterable[Line], clock: Clock, say: Callable[[str], None]) -> li
     return bindings
 
 
-def _next_press(lines: list[Line], clock: Clock, taken: set[Press]) -> Press | None:
+def _next_press(lines: list[Wire], clock: Clock, taken: set[ControlPress]) -> ControlPress | None:
     """Return the first control that is pressed within the time and is not taken yet."""
     until_sec = clock.now() + WAIT_SEC
     while clock.now() < until_sec:
@@ -69,7 +69,7 @@ def learn_controls(path: Path, ports: Mapping[Source, str], system_name: str) ->
         )
     check_free([path], force=False)
     system = open_system(system_name)
-    lines = [Line(source, Wish("" if name == "virtual" else name)) for source, name in ports.items()]
+    lines = [Wire(source, PortWish("" if name == "virtual" else name)) for source, name in ports.items()]
     try:
         for line in lines:
             line.open(system)

@@ -37,7 +37,7 @@ AT_ONCE = frozenset({Action.LEVEL, Action.TEMPO, Action.TAP, Action.START, Actio
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class StageChange:
     """One change: what, to which *value* (a name, a number, "next", "up" ...), and when."""
 
     action: Action

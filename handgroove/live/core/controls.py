@@ -23,11 +23,11 @@ from typing import Annotated, Any
 from pydantic import Field, field_validator
 
 from handgroove.errors import HandgrooveError, Problem
-from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.messages import CONTROL, NOTE_OFF, NOTE_ON, PROGRAM, Message, is_note_on
 from handgroove.live.core.stage import Source
 from handgroove.yamlfile import read_yaml
-from handgroove.yamlfile.file_model import Expected, Fault, Faults, FileModel
+from handgroove.yamlfile.file_model import Expected, FieldFault, FieldFaults, FileModel
 
 _KINDS = {"key": NOTE_ON, "pad": NOTE_ON, "control": CONTROL, "program": PROGRAM}
 _PEDALS = {"sustain pedal": 64, "sostenuto pedal": 66, "soft pedal": 67}
@@ -53,7 +53,7 @@ _DEFAULTS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Press:
+class ControlPress:
     """A control: its *kind* (key, pad, control, program), its *number* (programs from 1) and *channel* (None = any)."""
 
     kind: str
@@ -69,16 +69,16 @@ class Press:
         )
 
 
-def parse_press(text: str) -> Press | None:
+def parse_press(text: str) -> ControlPress | None:
     """Return the control that *text* names (``pad 49``, ``soft pedal``), or None when it names none."""
     words = text.strip().lower()
     if words in _PEDALS:
-        return Press("control", _PEDALS[words])
+        return ControlPress("control", _PEDALS[words])
     kind, _, number = words.partition(" ")
     least = 1 if kind == "program" else 0
     if kind not in _KINDS or not number.strip().isdecimal() or not least <= int(number) <= 127 + least:
         return None
-    return Press(kind, int(number))
+    return ControlPress(kind, int(number))
 
 
 class _Entry(FileModel):
@@ -96,7 +96,7 @@ class _Entry(FileModel):
     @classmethod
     def _check_press(cls, text: str) -> str:
         if parse_press(text) is None:
-            raise Faults(Fault(f"expected {_EXPECTED}, got {text!r}"))
+            raise FieldFaults(FieldFault(f"expected {_EXPECTED}, got {text!r}"))
         return text
 
 
@@ -110,8 +110,8 @@ class ControlsFile(FileModel):
 class Binding:
     """*press* does *change*."""
 
-    press: Press
-    change: Change
+    press: ControlPress
+    change: StageChange
 
 
 def read_controls(path: str | Path) -> Controls:
@@ -123,7 +123,9 @@ def read_controls(path: str | Path) -> Controls:
         assert press is not None  # checked by the model
         channel = None if entry.channel is None else entry.channel - 1
         bindings.append(
-            Binding(Press(press.kind, press.number, channel), Change(entry.do, entry.value, entry.at))
+            Binding(
+                ControlPress(press.kind, press.number, channel), StageChange(entry.do, entry.value, entry.at)
+            )
         )
     return Controls(bindings)
 
@@ -139,7 +141,7 @@ class Controls:
             self._by_status.setdefault((_KINDS[binding.press.kind], number), []).append(binding)
         self._down: dict[tuple[Source, int, int], bool] = {}
 
-    def find(self, source: Source, message: Message) -> Sequence[Change] | None:
+    def find(self, source: Source, message: Message) -> Sequence[StageChange] | None:
         """Return what *message* does (nothing, for the release of a bound one), or None when it is not bound."""
         status = message[0] & 0xF0
         kind = NOTE_ON if status == NOTE_OFF else status
@@ -170,23 +172,27 @@ class Controls:
         return self._down[key] and not was_down
 
     @staticmethod
-    def _meant(change: Change, message: Message, *, pressed: bool) -> Change | None:
+    def _meant(change: StageChange, message: Message, *, pressed: bool) -> StageChange | None:
         if change.action is Action.LEVEL and not change.value and message[0] & 0xF0 == CONTROL:
-            return Change(Action.LEVEL, str(max(10, round(message[2] * 100 / 127))), change.at)
+            return StageChange(Action.LEVEL, str(max(10, round(message[2] * 100 / 127))), change.at)
         if not pressed:
             return None
-        return change if change.value else Change(change.action, _DEFAULTS.get(change.action, ""), change.at)
+        return (
+            change
+            if change.value
+            else StageChange(change.action, _DEFAULTS.get(change.action, ""), change.at)
+        )
 
 
-def learn_press(source: Source, message: Message) -> Press | None:
+def learn_press(source: Source, message: Message) -> ControlPress | None:
     """Return the control that *message* is the pressing of, or None when it presses nothing."""
     status = message[0] & 0xF0
     if is_note_on(message):
-        return Press("pad" if source is Source.DRUMS else "key", message[1])
+        return ControlPress("pad" if source is Source.DRUMS else "key", message[1])
     if status == CONTROL and message[2] >= _DOWN and message[1] < 120:
-        return Press("control", message[1])
+        return ControlPress("control", message[1])
     if status == PROGRAM:
-        return Press("program", message[1] + 1)
+        return ControlPress("program", message[1] + 1)
     return None
 
 

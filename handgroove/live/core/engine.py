@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from handgroove.groove.hits import Hit
 from handgroove.live.core.accounts import Accounts
-from handgroove.live.core.changes import Action, Change
+from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.follow import ClockEvent
 from handgroove.live.core.hand_guard import HandGuard
@@ -262,7 +262,7 @@ class Engine:
 
     # ---- changes -----------------------------------------------------------------------------------------
 
-    def change(self, change: Change, sec: float) -> list[Out]:
+    def change(self, change: StageChange, sec: float) -> list[Out]:
         """Take a *change* that is asked for at *sec*: at once, or at the beat or bar that it waits for."""
         problem = self.programme.plan(change, sec)
         if problem:
@@ -270,7 +270,7 @@ class Engine:
         now = self.programme.take_change(sec)
         return [] if now is None else self._carry_out(now, sec)
 
-    def _carry_out(self, change: Change, sec: float) -> list[Out]:
+    def _carry_out(self, change: StageChange, sec: float) -> list[Out]:
         action = change.action
         if action is Action.NOTES_OFF:
             return self.end_all()

@@ -15,7 +15,7 @@ from handgroove.live.core.messages import ALL_NOTES_OFF, PEDALS, Message, contro
 
 
 @dataclass(frozen=True, slots=True)
-class Sounding:
+class SoundingKey:
     """A note that was begun and not yet ended: its key, who asked for it, and the *token* of the stroke."""
 
     channel: int
@@ -30,7 +30,7 @@ class Ledger:
     __slots__ = ("_by_token", "_next_token", "_pedals", "_sounding", "begun", "ended")
 
     def __init__(self) -> None:
-        self._sounding: dict[tuple[int, int], Sounding] = {}
+        self._sounding: dict[tuple[int, int], SoundingKey] = {}
         self._by_token: dict[int, tuple[int, int]] = {}
         self._pedals: set[tuple[int, int]] = set()
         self._next_token = 1
@@ -43,7 +43,7 @@ class Ledger:
         token = self._next_token
         self._next_token += 1
         key = (channel, pitch)
-        self._sounding[key] = Sounding(channel, pitch, owner, token)
+        self._sounding[key] = SoundingKey(channel, pitch, owner, token)
         self._by_token[token] = key
         self.begun += 1
         out.append(note_on(channel, pitch, velocity))
@@ -63,7 +63,7 @@ class Ledger:
         self.ended += 1
         return [note_off(channel, pitch)]
 
-    def end_where(self, chosen: Callable[[Sounding], bool]) -> list[Message]:
+    def end_where(self, chosen: Callable[[SoundingKey], bool]) -> list[Message]:
         """End every note for which *chosen* is true; return what to send."""
         doomed = [note for note in self._sounding.values() if chosen(note)]
         return [message for note in doomed for message in self.end_key(note.channel, note.pitch)]
@@ -93,7 +93,7 @@ class Ledger:
         """Return whether the stroke that *token* names still sounds."""
         return token in self._by_token
 
-    def sounding(self) -> tuple[Sounding, ...]:
+    def sounding(self) -> tuple[SoundingKey, ...]:
         """Return what sounds now."""
         return tuple(self._sounding.values())
 

@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 
 from handgroove.groove.hits import Marker
 from handgroove.harmony.chord import Chord
-from handgroove.host.chain import Placed, Placing
+from handgroove.host.chain import ChordHere, Placing
 
 NextVoicing = Callable[[Chord, tuple[int, ...]], tuple[int, ...]]
 NextLow = Callable[[Chord, int | None], int]
 
-SILENT = Placed(None, (), 36)
+SILENT = ChordHere(None, (), 36)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,9 @@ class LivePlacing:
         self._next_voicing = next_voicing
         self._next_low = next_low
         self.plan = plan
-        self._played: Placed | None = None
+        self._played: ChordHere | None = None
         self._until_tick: int | None = None
-        self._last: Placed = SILENT
+        self._last: ChordHere = SILENT
         self._jumps: list[
             tuple[int, int]
         ] = []  # from this tick of the song on, this much further in the chart
@@ -48,7 +48,7 @@ class LivePlacing:
         last = self._last
         voicing = self._next_voicing(chord, last.voicing)
         low = self._next_low(chord, last.low if last.voicing else None)
-        self._played = Placed(chord, voicing, low)
+        self._played = ChordHere(chord, voicing, low)
         self._until_tick = None
         if self.plan is not None:
             planned = self._planned(tick)
@@ -58,7 +58,7 @@ class LivePlacing:
         """Forget what was played; the chart counts alone."""
         self._played = None
 
-    def at(self, tick: int) -> Placed:
+    def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*."""
         if self._played is not None and self._until_tick is not None and tick >= self._until_tick:
             self._played = None
@@ -89,7 +89,7 @@ class LivePlacing:
             self._jumps.append((tick, self.plan.sections[index].tick - tick))
 
     @property
-    def shown(self) -> Placed:
+    def shown(self) -> ChordHere:
         """Return what held when it was last asked for."""
         return self._last
 
@@ -122,7 +122,7 @@ class LivePlacing:
         end_tick = self.plan.end_tick if self.plan else 0
         return (tick + shift) % end_tick if end_tick and tick >= 0 else max(0, tick)
 
-    def _planned(self, tick: int) -> Placed:
+    def _planned(self, tick: int) -> ChordHere:
         if self.plan is None:
             return SILENT
         end_tick = self.plan.end_tick

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from handgroove.groove.hits import Hit
-from handgroove.host.chain import TOGETHER_SEC, Chain, Fault
-from handgroove.live.core.changes import AT_ONCE, Action, At, Change, boundary_tick, step_name
+from handgroove.host.chain import TOGETHER_SEC, Chain, PluginFault
+from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.live_placing import LivePlacing
 from handgroove.live.core.loops import Cursor, Playable
@@ -32,8 +32,8 @@ class Programme:
         self._placing = placing
         self._conductor = conductor
         self._bypassed: set[str] = set()
-        self._waiting: dict[Action, tuple[int, Change]] = {}
-        self._at_once: Change | None = None
+        self._waiting: dict[Action, tuple[int, StageChange]] = {}
+        self._at_once: StageChange | None = None
         self._taken_tick = 0  # the line at which the change in hand is taken
         self._end_tick: int | None = None  # where a loop that is played once ends
         self.cursor = Cursor()
@@ -60,7 +60,7 @@ class Programme:
             chain.bypass(name)
         return chain
 
-    def bypass_faults(self) -> list[Fault]:
+    def bypass_faults(self) -> list[PluginFault]:
         """Return the faults of translators that have failed since; they stay bypassed for the session."""
         faults, self.chain.faults = self.chain.faults, []
         self._bypassed.update(fault.name for fault in faults)
@@ -79,7 +79,7 @@ class Programme:
         if loop is not None:
             self.cursor.start(loop, max(0, tick))
 
-    def stop(self) -> list[Change]:
+    def stop(self) -> list[StageChange]:
         """Stop the loop; return the changes that waited for a line of it and still make sense."""
         self.cursor.clear()
         self._end_tick = None
@@ -113,17 +113,17 @@ class Programme:
     # ---- changes -----------------------------------------------------------------------------------------
 
     @property
-    def waiting(self) -> tuple[Change, ...]:
+    def waiting(self) -> tuple[StageChange, ...]:
         """Return the changes that wait for their beat or bar."""
         return tuple(change for _, change in self._waiting.values())
 
-    def describe(self, change: Change) -> str:
+    def describe(self, change: StageChange) -> str:
         """Return the value of a waiting *change* in the player's words."""
         if change.action is Action.SECTION and self._placing.plan is not None:
             return self._placing.plan.sections[int(change.value)].text
         return change.value
 
-    def plan(self, change: Change, sec: float) -> str:
+    def plan(self, change: StageChange, sec: float) -> str:
         """Plan *change*, asked for at *sec*; return what is wrong with it, in one line, or an empty string."""
         resolved = self._resolve(change, sec)
         if isinstance(resolved, str):
@@ -136,7 +136,7 @@ class Programme:
         self._waiting[resolved.action] = (boundary_tick(self._conductor.timeline, tick, at), resolved)
         return ""
 
-    def take_change(self, sec: float) -> Change | None:
+    def take_change(self, sec: float) -> StageChange | None:
         """Return a change that is due at *sec*, and forget it."""
         if self._at_once is not None:
             change, self._at_once = self._at_once, None
@@ -150,7 +150,7 @@ class Programme:
                 return change
         return None
 
-    def _resolve(self, change: Change, sec: float) -> Change | str:
+    def _resolve(self, change: StageChange, sec: float) -> StageChange | str:
         """Return *change* with its value made exact, or what is wrong with it."""
         action, value = change.action, change.value
         if action is Action.PATTERN:
@@ -179,7 +179,7 @@ class Programme:
             return replace(change, value=name) if name else f"expected both, left or right, got {value!r}"
         return self._resolve_number(change)
 
-    def _resolve_number(self, change: Change) -> Change | str:
+    def _resolve_number(self, change: StageChange) -> StageChange | str:
         action, value = change.action, change.value
         steps = {"up": 1, "down": -1}
         try:
@@ -204,7 +204,7 @@ class Programme:
         waiting = self._waiting.get(action)
         return waiting[1].value if waiting else current
 
-    def carry_out(self, change: Change) -> None:
+    def carry_out(self, change: StageChange) -> None:
         """Take a change of pattern, section, fill or hands now; loops change at the line that it waited for."""
         action = change.action
         if action is Action.HANDS:

@@ -9,7 +9,7 @@ from typing import Protocol
 
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.harmony.chord import Chord
-from handgroove.live.core.changes import At, Change
+from handgroove.live.core.changes import At, StageChange
 from handgroove.live.core.messages import Message
 from handgroove.strike import Hand
 
@@ -83,7 +83,7 @@ class ChordEar(Protocol):
 class Bindings(Protocol):
     """Which controls do what."""
 
-    def find(self, source: Source, message: Message) -> Sequence[Change] | None:
+    def find(self, source: Source, message: Message) -> Sequence[StageChange] | None:
         """Return what *message* does, or None when no control is bound to it."""
         ...
 

@@ -23,7 +23,7 @@ from handgroove.live.shell.midi_ports import MidiSystem, open_system
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.rehearsal import Rehearsal
 from handgroove.live.shell.shell import ANEW, Shell
-from handgroove.live.shell.wires import Line, Outlet, Wish
+from handgroove.live.shell.wires import Outlet, PortWish, Wire
 
 if TYPE_CHECKING:
     from handgroove.hands.player import Player
@@ -151,15 +151,15 @@ def prepare_patterns(session: Session, fence: Fence) -> list[Playable]:
     return playables
 
 
-def wires(session: Session) -> tuple[list[Line], list[Outlet]]:
+def wires(session: Session) -> tuple[list[Wire], list[Outlet]]:
     """Return the session's lines and outlets."""
     lines, outlets = [], []
     for end, name in session.ports.items():
         if not name:
             continue
-        wish = Wish("" if name == VIRTUAL else name)
+        wish = PortWish("" if name == VIRTUAL else name)
         if isinstance(end, Source):
-            lines.append(Line(end, wish))
+            lines.append(Wire(end, wish))
         else:
             outlets.append(Outlet(frozenset({end}), wish))
     return lines, outlets

@@ -16,7 +16,7 @@ from handgroove.live.core.stage import Out, Sink, Source
 from handgroove.live.shell.clock import SPIN_SEC, Clock
 from handgroove.live.shell.midi_ports import MidiSystem, PortError
 from handgroove.live.shell.pulse import Pulse
-from handgroove.live.shell.wires import Line, Outlet
+from handgroove.live.shell.wires import Outlet, Wire
 
 POLL_SEC = 0.0005
 DONE, ANEW = -1, -2  # why it stopped, where no signal did: asked to, or to begin anew in a new process
@@ -103,7 +103,7 @@ class Shell:
         engine: Engine,
         clock: Clock,
         system: MidiSystem,
-        lines: Sequence[Line],
+        lines: Sequence[Wire],
         outlets: Sequence[Outlet],
         *,
         pulse: Pulse | None = None,
@@ -205,7 +205,7 @@ class Shell:
         self.lateness.add(now - due_sec)
         self.send(self._safely(engine.advance, now), now)
 
-    def _take_from(self, line: Line) -> None:
+    def _take_from(self, line: Wire) -> None:
         port = line.port
         if port is None:
             return
@@ -313,7 +313,7 @@ class Shell:
             if self.server_is_up and self._pulse is None:
                 self.engine.accounts.tell(f"MIDI: {error.problems[0].text}")
 
-    def _watch_lines(self, lines: list[Line], names: list[str], sec: float) -> None:
+    def _watch_lines(self, lines: list[Wire], names: list[str], sec: float) -> None:
         for line in lines:
             if line.port is not None and not line.is_there(names):
                 line.close()

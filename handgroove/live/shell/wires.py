@@ -24,7 +24,7 @@ _DRIFT = 1e-4  # how fast the anchor may creep, so that two clocks may drift apa
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class PortWish:
     """Which port is wanted: by *name* or part of it, or, without one, a virtual port of our own."""
 
     name: str = ""
@@ -58,10 +58,10 @@ class EventTime:
         return sec
 
 
-class Line:
+class Wire:
     """An input: messages of one *source* from the port that is wished for."""
 
-    def __init__(self, source: Source, wish: Wish) -> None:
+    def __init__(self, source: Source, wish: PortWish) -> None:
         self.source = source
         self.wish = wish
         self.port: InPort | None = None
@@ -93,7 +93,7 @@ class Line:
 class Outlet:
     """An output: messages for one or more *sinks*. What could not be ended is owed until the port is back."""
 
-    def __init__(self, sinks: frozenset[Sink], wish: Wish) -> None:
+    def __init__(self, sinks: frozenset[Sink], wish: PortWish) -> None:
         self.sinks = sinks
         self.wish = wish
         self.port: OutPort | None = None

@@ -18,14 +18,14 @@ from handgroove.groove.meant.quantise import written_ticks
 from handgroove.harmony.chord import Name
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.rhythm import attach_heads, beam, fill_bars
-from handgroove.output.score.sheet_model import DrumLine, Event, Head, Placed
+from handgroove.output.score.sheet_model import DrumLine, Event, Head, Written
 from handgroove.part import Change, Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Bar, Timeline
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class StaffPlace:
     """Where a piece stands in the percussion staff (as in the treble clef), and its MusicXML *notehead*."""
 
     letter: str
@@ -33,36 +33,36 @@ class Place:
     notehead: str = "normal"
 
 
-PLACES: dict[Piece, Place] = {
-    Piece.KICK: Place("F", 4),
-    Piece.SNARE: Place("C", 5),
-    Piece.SIDE_STICK: Place("C", 5, "x"),
-    Piece.CLAP: Place("C", 5, "triangle"),
-    Piece.CLOSED_HAT: Place("G", 5, "x"),
-    Piece.OPEN_HAT: Place("G", 5, "circle-x"),
-    Piece.PEDAL_HAT: Place("D", 4, "x"),
-    Piece.RIDE: Place("F", 5, "x"),
-    Piece.RIDE_BELL: Place("F", 5, "diamond"),
-    Piece.CRASH: Place("A", 5, "x"),
-    Piece.SPLASH: Place("B", 5, "x"),
-    Piece.CHINA: Place("B", 5, "circle-x"),
-    Piece.LOW_FLOOR_TOM: Place("G", 4),
-    Piece.FLOOR_TOM: Place("A", 4),
-    Piece.LOW_TOM: Place("B", 4),
-    Piece.MIDDLE_TOM: Place("D", 5),
-    Piece.HIGH_TOM: Place("E", 5),
-    Piece.HIGHEST_TOM: Place("F", 5),
+PLACES: dict[Piece, StaffPlace] = {
+    Piece.KICK: StaffPlace("F", 4),
+    Piece.SNARE: StaffPlace("C", 5),
+    Piece.SIDE_STICK: StaffPlace("C", 5, "x"),
+    Piece.CLAP: StaffPlace("C", 5, "triangle"),
+    Piece.CLOSED_HAT: StaffPlace("G", 5, "x"),
+    Piece.OPEN_HAT: StaffPlace("G", 5, "circle-x"),
+    Piece.PEDAL_HAT: StaffPlace("D", 4, "x"),
+    Piece.RIDE: StaffPlace("F", 5, "x"),
+    Piece.RIDE_BELL: StaffPlace("F", 5, "diamond"),
+    Piece.CRASH: StaffPlace("A", 5, "x"),
+    Piece.SPLASH: StaffPlace("B", 5, "x"),
+    Piece.CHINA: StaffPlace("B", 5, "circle-x"),
+    Piece.LOW_FLOOR_TOM: StaffPlace("G", 4),
+    Piece.FLOOR_TOM: StaffPlace("A", 4),
+    Piece.LOW_TOM: StaffPlace("B", 4),
+    Piece.MIDDLE_TOM: StaffPlace("D", 5),
+    Piece.HIGH_TOM: StaffPlace("E", 5),
+    Piece.HIGHEST_TOM: StaffPlace("F", 5),
 }
 _BY_HEIGHT = (
-    (40, Place("A", 4, "triangle")),
-    (60, Place("C", 5, "triangle")),
-    (101, Place("E", 5, "triangle")),
+    (40, StaffPlace("A", 4, "triangle")),
+    (60, StaffPlace("C", 5, "triangle")),
+    (101, StaffPlace("E", 5, "triangle")),
 )
 SEPARATOR = "   ·   "
 _FEET = (Piece.KICK, Piece.PEDAL_HAT)
 
 
-def place_of(piece: Piece) -> Place:
+def place_of(piece: Piece) -> StaffPlace:
     """Return where *piece* stands in the staff."""
     return PLACES.get(piece) or next(place for most, place in _BY_HEIGHT if piece.height < most)
 
@@ -107,7 +107,7 @@ def make_drum_line(
     return DrumLine(lines, SEPARATOR.join([*([legend] if legend else []), *brackets]))
 
 
-def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Placed]:
+def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Written]:
     """Return hits as notes at their written places, each sounding until the next of its voice, a beat at most."""
     ticks = sorted({written[hit.tick] for hit in hits.values()})
     following = dict(pairwise(ticks))
@@ -119,7 +119,7 @@ def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Placed]:
         seen.add((tick, hit.piece))
         length = max(120, min(following.get(tick, tick + 960) - tick, 960 - tick % 960))
         note = Note(hit.tick, length, hit.piece.height, hit.velocity, Hand.RIGHT, Role.COLOUR)
-        placed.append(Placed(index, note, tick, length))
+        placed.append(Written(index, note, tick, length))
     return placed
 
 
@@ -128,7 +128,7 @@ def _joined(events: Sequence[Event]) -> list[Event]:
     return [Event(e.tick, e.end_tick, e.notes, (), ()) for e in events]
 
 
-def _head(placed: Placed, hit: Hit, bracketed: bool) -> Head:
+def _head(placed: Written, hit: Hit, bracketed: bool) -> Head:
     place = place_of(hit.piece)
     return Head(placed, Name(place.letter), place.octave, notehead=place.notehead, bracketed=bracketed)
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from math import log2
 
 from handgroove.metre import beats, shift_ticks, split
-from handgroove.output.score.sheet_model import Event, Mark, Placed
+from handgroove.output.score.sheet_model import Event, Mark, Written
 from handgroove.timeline import Timeline
 
 LEGATO = 0.65  # a note that sounds for this share of its written length is simply that note
@@ -19,10 +19,10 @@ LONGEST_STACCATO = 960
 _LENGTHS = (240, 320, 480, 640, 720, 960, 1440, 1920, 2880, 3840)
 
 
-def make_events(voice: Sequence[Placed], timeline: Timeline, end_tick: int) -> list[Event]:
+def make_events(voice: Sequence[Written], timeline: Timeline, end_tick: int) -> list[Event]:
     """Return one voice's notes as events with written ends and staccato marks."""
-    groups: dict[int, list[Placed]] = {}
-    graces: dict[int, list[Placed]] = {}
+    groups: dict[int, list[Written]] = {}
+    graces: dict[int, list[Written]] = {}
     for placed in voice:
         (graces if placed.note.grace else groups).setdefault(placed.tick, []).append(placed)
     for tick in graces.keys() - groups.keys():  # its principal went to the other voice: it stands for itself
@@ -41,9 +41,9 @@ def make_events(voice: Sequence[Placed], timeline: Timeline, end_tick: int) -> l
     return events
 
 
-def _one_each(group: list[Placed]) -> tuple[list[Placed], list[Placed]]:
+def _one_each(group: list[Written]) -> tuple[list[Written], list[Written]]:
     """Return the notes of a chord with each pitch once, and those that come before another of the same pitch."""
-    last: dict[int, Placed] = {}
+    last: dict[int, Written] = {}
     doubled = []
     for placed in sorted(group, key=lambda p: p.note.tick):
         if placed.note.pitch in last:

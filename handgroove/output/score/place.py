@@ -8,7 +8,7 @@ from handgroove.groove.hits import Feel
 from handgroove.groove.meant.quantise import written_ticks
 from handgroove.groove.meant.swing import find_swing, straighten, swings
 from handgroove.metre import shift_ticks
-from handgroove.output.score.sheet_model import Placed
+from handgroove.output.score.sheet_model import Written
 from handgroove.part import Part
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline
@@ -23,7 +23,7 @@ def find_feel(part: Part) -> Feel:
     return find_swing(hands, part.timeline)
 
 
-def place_notes(part: Part, feel: Feel) -> list[Placed]:
+def place_notes(part: Part, feel: Feel) -> list[Written]:
     """Return the part's notes at their written ticks, grace notes at the tick of the note that they lead to."""
     onsets: dict[int, int] = {}
     for note in part.notes:
@@ -38,7 +38,7 @@ def place_notes(part: Part, feel: Feel) -> list[Placed]:
         tick = even.get((played, note.hand), written[played])
         start = _straight(note.tick, part.timeline, feel)
         length = max(1, round(_straight(note.end_tick, part.timeline, feel) - start))
-        placed.append(Placed(index, note, tick, length))
+        placed.append(Written(index, note, tick, length))
     return placed
 
 

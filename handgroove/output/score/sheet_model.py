@@ -25,7 +25,7 @@ class Mark(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class Written:
     """A *note* at its written *tick*. *index* counts in the part's notes; *sounding_ticks* is how long it sounds
     in written time, which is not yet how long it is written."""
 
@@ -46,9 +46,9 @@ class Event:
 
     tick: int
     end_tick: int
-    notes: tuple[Placed, ...]
+    notes: tuple[Written, ...]
     marks: tuple[Mark, ...] = ()
-    graces: tuple[Placed, ...] = ()
+    graces: tuple[Written, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class Tuplet:
 class Head:
     """One notehead: its note, how it is spelled, and what is printed beside it."""
 
-    placed: Placed
+    placed: Written
     name: Name
     octave: int
     accidental: str = ""

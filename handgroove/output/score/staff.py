@@ -11,15 +11,15 @@ from handgroove.output.score.articulation import add_accents, add_tenuto, say_si
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.marks import Fingerings, show_fingers
 from handgroove.output.score.rhythm import attach_heads, beam, fill_bars, set_stems
-from handgroove.output.score.sheet_model import Head, Measure, Placed, Symbol, Words
-from handgroove.output.score.staves import Way, choose_ways, diatonic
+from handgroove.output.score.sheet_model import Head, Measure, Symbol, Words, Written
+from handgroove.output.score.staves import ClefChoice, choose_ways, diatonic
 from handgroove.output.score.two_voices import split_voices
 from handgroove.part import Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline
 
 
-def spell_heads(placed: Sequence[Placed], part: Part) -> dict[int, Head]:
+def spell_heads(placed: Sequence[Written], part: Part) -> dict[int, Head]:
     """Return the notes as spelled heads, by their index in the part."""
     known: dict[tuple[int, str], tuple[Name, int]] = {}
     heads = {}
@@ -52,7 +52,7 @@ class Staff:
         return (1, 2) if self.hand is Hand.RIGHT else (5, 6)
 
     def write(
-        self, placed: Sequence[Placed], heads: dict[int, Head], key: Key, fingerings: Fingerings
+        self, placed: Sequence[Written], heads: dict[int, Head], key: Key, fingerings: Fingerings
     ) -> None:
         """Write the hand's notes into the measures, with all that belongs to them."""
         upper, lower = split_voices(placed, self.timeline)
@@ -71,7 +71,7 @@ class Staff:
         """Return the symbols of the staff's voices in one measure."""
         return [measure.voices[number] for number in self.voices if number in measure.voices]
 
-    def _fill(self, number: int, voice: Sequence[Placed], heads: dict[int, Head], *, rests: bool) -> None:
+    def _fill(self, number: int, voice: Sequence[Written], heads: dict[int, Head], *, rests: bool) -> None:
         """Write one voice; the lower one only into bars where it has something to say."""
         bars = [measure.bar for measure in self.measures]
         events = add_tenuto(make_events(voice, self.timeline, bars[-1].end_tick))
@@ -82,9 +82,9 @@ class Staff:
                 beam(symbols, measure.bar)
                 measure.voices[number] = symbols
 
-    def _set_ways(self, ways: Sequence[Way]) -> None:
+    def _set_ways(self, ways: Sequence[ClefChoice]) -> None:
         """Write clefs, octave lines and stems."""
-        last: Way | None = None
+        last: ClefChoice | None = None
         for way, measure in zip(ways, self.measures, strict=True):
             if last is None or way.clef is not last.clef:
                 measure.clefs[self.number] = way.clef

@@ -14,7 +14,7 @@ from handgroove.strike import Hand
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ClefChoice:
     """How a bar is written: its *clef* and by how many *octaves* the notes are written away from where they sound."""
 
     clef: Clef
@@ -28,12 +28,12 @@ class Way:
 
 _MIDDLE = {Clef.TREBLE: 34, Clef.BASS: 22}  # the middle line, B4 and D3, in steps above C0
 _WAYS = {
-    Hand.RIGHT: (Way(Clef.TREBLE), Way(Clef.BASS), Way(Clef.TREBLE, 1)),
-    Hand.LEFT: (Way(Clef.BASS), Way(Clef.TREBLE), Way(Clef.BASS, -1)),
+    Hand.RIGHT: (ClefChoice(Clef.TREBLE), ClefChoice(Clef.BASS), ClefChoice(Clef.TREBLE, 1)),
+    Hand.LEFT: (ClefChoice(Clef.BASS), ClefChoice(Clef.TREBLE), ClefChoice(Clef.BASS, -1)),
 }
 _CLEF_CHANGE, _LINE_CHANGE = 9.0, 4.0
 _OCTAVE_LINE = 2.5
-_FIRST = {Hand.RIGHT: Way(Clef.TREBLE), Hand.LEFT: Way(Clef.BASS)}
+_FIRST = {Hand.RIGHT: ClefChoice(Clef.TREBLE), Hand.LEFT: ClefChoice(Clef.BASS)}
 
 
 def ledger_lines(step: int, clef: Clef) -> int:
@@ -53,7 +53,7 @@ def has_second(symbol: Symbol) -> bool:
     return any(b - a <= 1 for a, b in pairwise(diatonic(head) for head in symbol.heads))
 
 
-def _bar_cost(steps: Sequence[int], way: Way) -> float:
+def _bar_cost(steps: Sequence[int], way: ClefChoice) -> float:
     """Return what a reader pays for a bar: little up to two ledger lines, then ever more.
 
     Below the bass staff pianists read low octaves by their shape, so that lines cost less there.
@@ -69,19 +69,19 @@ def _bar_cost(steps: Sequence[int], way: Way) -> float:
     return cost
 
 
-def _change(before: Way, after: Way) -> float:
+def _change(before: ClefChoice, after: ClefChoice) -> float:
     return _CLEF_CHANGE * (before.clef is not after.clef) + _LINE_CHANGE * (before.octaves != after.octaves)
 
 
-def choose_ways(bars: Sequence[Sequence[int]], hand: Hand) -> list[Way]:
+def choose_ways(bars: Sequence[Sequence[int]], hand: Hand) -> list[ClefChoice]:
     """Return the best way to write each bar, given the steps above C0 of each bar's notes."""
     ways = _WAYS[hand]
-    best: dict[Way, tuple[float, list[Way]]] = {
+    best: dict[ClefChoice, tuple[float, list[ClefChoice]]] = {
         way: (0.0 if way == _FIRST[hand] else 3.0, []) for way in ways
     }
     for steps in bars:
         costs = {way: _bar_cost(steps, way) for way in ways}
-        after: dict[Way, tuple[float, list[Way]]] = {}
+        after: dict[ClefChoice, tuple[float, list[ClefChoice]]] = {}
         for way in ways:
             cost, path = min(
                 ((c + _change(before, way), p) for before, (c, p) in best.items()),

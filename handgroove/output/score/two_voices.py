@@ -9,21 +9,21 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
-from handgroove.output.score.sheet_model import Placed
+from handgroove.output.score.sheet_model import Written
 from handgroove.strike import Role
 from handgroove.timeline import Timeline
 
 LEAST_HELD_TICKS = 240
 
 
-def split_voices(placed: Sequence[Placed], timeline: Timeline) -> tuple[list[Placed], list[Placed]]:
+def split_voices(placed: Sequence[Written], timeline: Timeline) -> tuple[list[Written], list[Written]]:
     """Return the upper and the lower voice of one hand's notes; in most music the lower one is empty."""
     notes = sorted(placed, key=lambda p: (p.tick, p.note.pitch))
     ticks = sorted({p.tick for p in notes})
     held = {p.index: _last_held(p, ticks) for p in notes}
     two_voiced = _two_voiced_bars(notes, held, timeline)
-    upper: list[Placed] = []
-    lower: list[Placed] = []
+    upper: list[Written] = []
+    lower: list[Written] = []
     for start, end in two_voiced:
         inside = [p for p in notes if start <= p.tick < end]
         below = _lower_notes(inside, held)
@@ -33,7 +33,7 @@ def split_voices(placed: Sequence[Placed], timeline: Timeline) -> tuple[list[Pla
     return upper, lower
 
 
-def _last_held(placed: Placed, ticks: list[int]) -> int:
+def _last_held(placed: Written, ticks: list[int]) -> int:
     """Return the last of the hand's onsets that *placed* is held through, or its own tick if there is none."""
     first, last = bisect_right(ticks, placed.tick), bisect_left(ticks, placed.sounding_end)
     held = placed.tick
@@ -44,7 +44,7 @@ def _last_held(placed: Placed, ticks: list[int]) -> int:
     return held
 
 
-def _two_voiced_bars(notes: list[Placed], held: dict[int, int], timeline: Timeline) -> list[tuple[int, int]]:
+def _two_voiced_bars(notes: list[Written], held: dict[int, int], timeline: Timeline) -> list[tuple[int, int]]:
     """Return the spans (start, end tick) of the bars in which a note is held while others move."""
     spans: dict[int, int] = {}
     for placed in notes:
@@ -57,7 +57,7 @@ def _two_voiced_bars(notes: list[Placed], held: dict[int, int], timeline: Timeli
     return sorted(spans.items())
 
 
-def _lower_notes(inside: list[Placed], held: dict[int, int]) -> set[int]:
+def _lower_notes(inside: list[Written], held: dict[int, int]) -> set[int]:
     """Return the indices of the notes of one bar that go into the lower voice."""
     tunes = {p.index for p in inside if p.note.role is Role.MELODY}
     if tunes and len(tunes) < len(inside):

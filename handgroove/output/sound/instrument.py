@@ -6,7 +6,7 @@ from functools import cached_property
 from pathlib import Path
 
 from handgroove.output.sound.soundfont import Region, SoundFont, read_soundfont
-from handgroove.output.sound.source import Source, make_source, step_of
+from handgroove.output.sound.source import SampleSource, make_source, step_of
 
 PIANO = Path(__file__).parent / "data" / "piano.sf3"
 
@@ -16,7 +16,7 @@ class Instrument:
 
     def __init__(self, font: SoundFont) -> None:
         self.font = font
-        self._sources: dict[Region, Source] = {}
+        self._sources: dict[Region, SampleSource] = {}
         self._found: dict[tuple[int, int], tuple[Region, ...]] = {}
 
     @cached_property
@@ -32,7 +32,7 @@ class Instrument:
             self._found[key] = tuple(r for r in self.font.regions if r.holds(inside, velocity))
         return self._found[key]
 
-    def source(self, region: Region) -> Source:
+    def source(self, region: Region) -> SampleSource:
         """Return the region's source."""
         if region not in self._sources:
             self._sources[region] = make_source(region, *self.font.sample(region.sample))

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from handgroove.output.sound.instrument import Instrument, gain_of
-from handgroove.output.sound.performance import Sounding
+from handgroove.output.sound.performance import KeyPress
 from handgroove.output.sound.soundfont import Frames, Region
 from handgroove.output.sound.source import RATE, held_level, release_level
 
@@ -24,9 +24,9 @@ _PIECE = (
 _RECOVERY = 0.992  # of a block, after the limiter has turned down: about 0.2 seconds
 
 
-def mix_piano(instrument: Instrument, soundings: Iterable[Sounding], mix: Frames) -> None:
+def mix_piano(instrument: Instrument, soundings: Iterable[KeyPress], mix: Frames) -> None:
     """Add *soundings* to *mix*. Each key's waves are read once, at the length of its longest note."""
-    groups: dict[tuple[int, tuple[Region, ...]], list[Sounding]] = {}
+    groups: dict[tuple[int, tuple[Region, ...]], list[KeyPress]] = {}
     for sounding in soundings:
         key = sounding.pitch, instrument.regions(sounding.pitch, sounding.velocity)
         groups.setdefault(key, []).append(sounding)
@@ -36,7 +36,7 @@ def mix_piano(instrument: Instrument, soundings: Iterable[Sounding], mix: Frames
 
 
 def _mix_region(
-    instrument: Instrument, region: Region, pitch: int, group: Sequence[Sounding], mix: Frames
+    instrument: Instrument, region: Region, pitch: int, group: Sequence[KeyPress], mix: Frames
 ) -> None:
     release = release_level(region.envelope.release_sec)
     longest = max(s.end - s.start for s in group) + len(release)

@@ -11,7 +11,7 @@ from handgroove.timeline import Timeline
 
 
 @dataclass(frozen=True, slots=True)
-class Sounding:
+class KeyPress:
     """A string struck at *start* and damped at *end* (output frames), whatever key or pedal held it."""
 
     start: int
@@ -25,7 +25,7 @@ def frame_of(timeline: Timeline, tick: int) -> int:
     return round(timeline.tick_to_sec(tick) * RATE)
 
 
-def find_soundings(part: Part, first_tick: int = 0, last_tick: int | None = None) -> list[Sounding]:
+def find_soundings(part: Part, first_tick: int = 0, last_tick: int | None = None) -> list[KeyPress]:
     """Return what sounds of the notes that start from *first_tick* to before *last_tick*, counted from *first_tick*.
 
     A key that is let go while the pedal is down sounds until the pedal comes up. A key let go just as the pedal goes
@@ -47,7 +47,7 @@ def find_soundings(part: Part, first_tick: int = 0, last_tick: int | None = None
             continue
         end_tick = end_tick if again_tick is None else min(end_tick, again_tick)
         start, end = (frame_of(part.timeline, tick) - begin for tick in (note.tick, end_tick))
-        found.append(Sounding(start, max(end, start + 1), note.pitch, note.velocity))
+        found.append(KeyPress(start, max(end, start + 1), note.pitch, note.velocity))
     return found[::-1]
 
 

@@ -20,7 +20,7 @@ _NEVER_SEC = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class SampleSource:
     """One region's sample: *full* has two frames for each of the sample's, *dark* one.
 
     Both begin with a frame of silence, so that a reader may look one back. *loop* is (start, end) in the sample's
@@ -57,7 +57,7 @@ def step_of(region: Region, rate: int, pitch: float) -> float:
     return float(rate / RATE * 2 ** (cents / 1200))
 
 
-def make_source(region: Region, frames: Frames, rate: int) -> Source:
+def make_source(region: Region, frames: Frames, rate: int) -> SampleSource:
     """Make a Source of the *region*'s *frames* at *rate*."""
     start, end = region.loop_start, region.loop_end
     stop = len(frames) if region.end < 0 else min(region.end, len(frames))
@@ -74,7 +74,7 @@ def make_source(region: Region, frames: Frames, rate: int) -> Source:
     dark = np.fft.irfft(spectrum * _low_pass(dark_hz(region.root_key), rate, size), size)
     full = 2 * np.fft.irfft(spectrum, 2 * size)
     count = len(frames)
-    return Source(_padded(full[: 2 * count]), _padded(dark[:count]), rate, loop, count)
+    return SampleSource(_padded(full[: 2 * count]), _padded(dark[:count]), rate, loop, count)
 
 
 def dark_hz(key: int) -> float:

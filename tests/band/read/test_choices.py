@@ -6,7 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.band.read.choices import Choices, Placed, Rule, check_choices, format_choices, read_choices
+from handgroove.band.read.choices import (
+    Choices,
+    LaidChoices,
+    Rule,
+    check_choices,
+    format_choices,
+    read_choices,
+)
 from handgroove.band.read.read_band import read_band
 from handgroove.band.read.roles import BandRole, find_roles
 from handgroove.band.read.song_form import find_form
@@ -101,7 +108,7 @@ def test_rules_hold_where_they_say() -> None:
     """A section's rule holds in the section, a rule of bars in these bars, both alone nowhere else."""
     band = read_band(DEMO)
     form = find_form(band, find_roles(band))
-    placed = Placed(Choices(leave_out=(Rule("Guitar", "chorus"), Rule("Lead", bars=(5, 6)))), form)
+    placed = LaidChoices(Choices(leave_out=(Rule("Guitar", "chorus"), Rule("Lead", bars=(5, 6)))), form)
     tick = band.timeline.bar_start
     assert not placed.wants("Guitar", tick(13))
     assert placed.wants("Guitar", tick(12))

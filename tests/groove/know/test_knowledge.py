@@ -9,7 +9,7 @@ import pytest
 
 from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Piece
-from handgroove.groove.know.knowledge import Kind, know_groove
+from handgroove.groove.know.knowledge import ClipKind, know_groove
 from handgroove.groove.read.steps import bend
 from handgroove.groove.tell.groove_words import describe
 from handgroove.timeline import Metre, Timeline
@@ -49,7 +49,7 @@ def test_fill_bar_between_groove_bars_is_found() -> None:
     assert (fill.start_tick, fill.landing_tick) == (3 * 3840, 4 * 3840)
     assert fill.crash
     assert len(fill.hits) == 16
-    assert known.kind is Kind.BEAT
+    assert known.kind is ClipKind.BEAT
 
 
 def test_half_a_bar_of_fill_begins_where_the_groove_ends() -> None:
@@ -81,8 +81,8 @@ def test_two_bar_groove_has_two_backbone_bars() -> None:
 def test_toms_alone_are_a_fill_and_a_beat_is_a_beat() -> None:
     """A one-bar clip down the toms is told a fill, two bars of rock a beat."""
     fill = know_groove(play(TOMS))
-    assert (fill.kind, fill.fill_bars) == (Kind.FILL, (1,))
-    assert know_groove(play(ROCK, ROCK)).kind is Kind.BEAT
+    assert (fill.kind, fill.fill_bars) == (ClipKind.FILL, (1,))
+    assert know_groove(play(ROCK, ROCK)).kind is ClipKind.BEAT
 
 
 def test_four_sticks_count_in() -> None:
@@ -186,4 +186,4 @@ def test_any_hits_in_any_metre_can_be_known(seed: int) -> None:
 def test_nothing_is_known_of_no_hits() -> None:
     """A groove without hits is told, not refused."""
     known = know_groove(Groove((), Timeline.of(Metre(4, 4), 100, 4)))
-    assert (known.fill_bars, known.backbone_bars, known.kind) == ((), (), Kind.BEAT)
+    assert (known.fill_bars, known.backbone_bars, known.kind) == ((), (), ClipKind.BEAT)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from handgroove.errors import HandgrooveError
 from handgroove.harmony.chord import Chord, parse_chord
-from handgroove.harmony.symbols.chord_faults import QUALITIES, Fault
+from handgroove.harmony.symbols.chord_faults import QUALITIES, ChordFault
 from handgroove.harmony.symbols.chord_text import read_symbol
 
 ROOTS = ("C", "C#", "Db", "D", "D#", "Eb", "E", "F", "F#", "Gb", "G", "G#", "Ab", "A", "A#", "Bb", "B", "Cb")
@@ -140,7 +140,7 @@ _LETTERS = st.text(st.sampled_from("CGb#m7M9135+-°øΔ/()susadomitlt, Nx"), max
 def test_any_text_is_a_chord_or_a_fault(text: str) -> None:
     """No text crashes the reader, and what it does read it writes and reads back the same."""
     found = read_symbol(text)
-    if isinstance(found, Fault):
+    if isinstance(found, ChordFault):
         assert 0 <= found.start <= len(text)
         assert all(isinstance(read_symbol(near), Chord) for near in found.near)
     else:

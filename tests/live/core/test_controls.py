@@ -8,11 +8,11 @@ import pytest
 
 from handgroove.errors import HandgrooveError
 from handgroove.live.beside.learn import learn
-from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.controls import (
     Binding,
+    ControlPress,
     Controls,
-    Press,
     check_values,
     format_controls,
     learn_press,
@@ -22,7 +22,7 @@ from handgroove.live.core.controls import (
 from handgroove.live.core.stage import Source
 from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackSystem
-from handgroove.live.shell.wires import Line, Wish
+from handgroove.live.shell.wires import PortWish, Wire
 from tests.live.stage_rig import Rig
 
 _FILE = """\
@@ -65,21 +65,21 @@ def test_a_file_says_what_each_control_does(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("source", "message", "meant"),
     [
-        (Source.DRUMS, (0x99, 49, 100), [Change(Action.FILL)]),
+        (Source.DRUMS, (0x99, 49, 100), [StageChange(Action.FILL)]),
         (Source.KEYS, (0x99, 49, 100), None),
         (Source.DRUMS, (0x89, 49, 0), []),
-        (Source.CONTROLS, (0xB0, 20, 127), [Change(Action.LEVEL, "100")]),
-        (Source.CONTROLS, (0xB0, 20, 64), [Change(Action.LEVEL, "50")]),
-        (Source.KEYS, (0xB0, 67, 127), [Change(Action.NOTES_OFF)]),
-        (Source.KEYS, (0xC0, 1), [Change(Action.PATTERN, "swing ride", At.BEAT)]),
+        (Source.CONTROLS, (0xB0, 20, 127), [StageChange(Action.LEVEL, "100")]),
+        (Source.CONTROLS, (0xB0, 20, 64), [StageChange(Action.LEVEL, "50")]),
+        (Source.KEYS, (0xB0, 67, 127), [StageChange(Action.NOTES_OFF)]),
+        (Source.KEYS, (0xC0, 1), [StageChange(Action.PATTERN, "swing ride", At.BEAT)]),
         (Source.KEYS, (0xC0, 2), None),
-        (Source.KEYS, (0x91, 21, 50), [Change(Action.TRANSPOSE, "down")]),
+        (Source.KEYS, (0x91, 21, 50), [StageChange(Action.TRANSPOSE, "down")]),
         (Source.KEYS, (0x90, 21, 50), None),
         (Source.KEYS, (0xF8,), None),
     ],
 )
 def test_a_message_is_found(
-    tmp_path: Path, source: Source, message: tuple[int, ...], meant: list[Change] | None
+    tmp_path: Path, source: Source, message: tuple[int, ...], meant: list[StageChange] | None
 ) -> None:
     """The right port, kind, number and channel press a control; a bound note's release does nothing more."""
     found = _read(tmp_path).find(source, message)
@@ -138,7 +138,7 @@ def test_learning_asks_for_each_control_and_takes_what_is_pressed(tmp_path: Path
     clock = PretendedClock()
     system = LoopbackSystem(clock.now)
     pads = system.add_source("pads")
-    line = Line(Source.DRUMS, Wish("pads"))
+    line = Wire(Source.DRUMS, PortWish("pads"))
     line.open(system)
     said: list[str] = []
 
@@ -166,8 +166,10 @@ def test_learning_knows_what_is_a_press() -> None:
     assert learn_press(Source.KEYS, (0x90, 60, 0)) is None
     assert learn_press(Source.KEYS, (0xB0, 64, 10)) is None
     assert learn_press(Source.KEYS, (0xB0, 123, 127)) is None
-    assert learn_press(Source.KEYS, (0xC0, 4)) == Press("program", 5)
-    assert format_controls([Binding(Press("program", 5), Change(Action.START))]).splitlines()[1:] == [
+    assert learn_press(Source.KEYS, (0xC0, 4)) == ControlPress("program", 5)
+    assert format_controls([Binding(ControlPress("program", 5), StageChange(Action.START))]).splitlines()[
+        1:
+    ] == [
         "  - press: program 5",
         "    do: start",
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handgroove.groove.kit import Piece
-from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.stage import Sink, Source
 from handgroove.live.shell.clock import PretendedClock
 from handgroove.strike import Hand
@@ -15,7 +15,7 @@ KICK, SNARE, HAT = 36, 38, 42
 
 
 def _change(rig: Rig, action: Action, value: str = "", at: At | None = None) -> None:
-    rig.far.hear(rig.engine.change(Change(action, value, at), rig.now_sec), rig.now_sec)
+    rig.far.hear(rig.engine.change(StageChange(action, value, at), rig.now_sec), rig.now_sec)
 
 
 def _start(rig: Rig) -> None:

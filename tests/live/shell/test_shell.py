@@ -14,7 +14,7 @@ from handgroove.live.shell.loopback import LoopbackOut, LoopbackSystem
 from handgroove.live.shell.midi_ports import PortError
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.shell import Samples, Shell
-from handgroove.live.shell.wires import Line, Outlet, Wish
+from handgroove.live.shell.wires import Outlet, PortWish, Wire
 from tests.live.stage_rig import Rig
 
 
@@ -28,8 +28,8 @@ class Stage:
         self.keys: LoopbackOut = self.system.add_source("the keys")
         self.synth = self.system.add_sink("the synth")
         self.rig = Rig(plays=plays, timer=self.clock, **rig)  # type: ignore[arg-type]
-        lines = [Line(Source.DRUMS, Wish("pads")), Line(Source.KEYS, Wish("keys"))]
-        outlets = [Outlet(frozenset({Sink.PIANO}), Wish("synth"))]
+        lines = [Wire(Source.DRUMS, PortWish("pads")), Wire(Source.KEYS, PortWish("keys"))]
+        outlets = [Outlet(frozenset({Sink.PIANO}), PortWish("synth"))]
         self.shell = Shell(
             self.rig.engine, self.clock, self.system, lines, outlets, pulse=Pulse() if with_pulse else None
         )
@@ -173,7 +173,7 @@ def test_a_missing_port_is_refused_at_the_start() -> None:
     """A port that is not there is named before anything sounds."""
     clock = PretendedClock()
     system = LoopbackSystem(clock.now)
-    shell = Shell(Rig().engine, clock, system, [Line(Source.DRUMS, Wish("pads"))], [])
+    shell = Shell(Rig().engine, clock, system, [Wire(Source.DRUMS, PortWish("pads"))], [])
     with pytest.raises(PortError, match="'pads'"):
         shell.open()
 

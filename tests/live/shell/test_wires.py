@@ -11,7 +11,7 @@ from handgroove.live.core.stage import Sink
 from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackSystem
 from handgroove.live.shell.midi_ports import PortError, find_port
-from handgroove.live.shell.wires import MOST_HELD, MOST_UNECHOED, EventTime, Outlet, Wish
+from handgroove.live.shell.wires import MOST_HELD, MOST_UNECHOED, EventTime, Outlet, PortWish
 
 
 def test_a_port_is_found_by_part_of_its_name() -> None:
@@ -52,7 +52,7 @@ def test_event_times_of_a_port_without_clock_are_the_polling_times() -> None:
 def _outlet() -> tuple[LoopbackSystem, Outlet]:
     system = LoopbackSystem(PretendedClock().now)
     system.add_sink("synth")
-    outlet = Outlet(frozenset({Sink.PIANO}), Wish("synth"))
+    outlet = Outlet(frozenset({Sink.PIANO}), PortWish("synth"))
     outlet.open(system)
     return system, outlet
 

@@ -14,7 +14,7 @@ from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.find.live_chords import LiveChords
-from handgroove.live.core.changes import Action, At, Change
+from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.fence import Fence
 from handgroove.live.core.loops import Playable
@@ -160,7 +160,7 @@ def _change(engine: Engine, rng: random.Random, sec: float) -> list[Out]:
     action = rng.choice(list(Action))
     if action in (Action.STOP, Action.START) and rng.random() < 0.8:
         return []
-    change = Change(action, rng.choice(_VALUES[action]), rng.choice((None, At.NOW, At.BEAT, At.BAR)))
+    change = StageChange(action, rng.choice(_VALUES[action]), rng.choice((None, At.NOW, At.BEAT, At.BAR)))
     return engine.change(change, sec)
 
 
