@@ -17,6 +17,7 @@ class Note:
 
     *finger* is 1 (thumb) to 5, or 0 while none is chosen. *hits* are indices into the groove's hits that the note
     stands for (empty for a note of the harmony or melody alone). *grace* marks a flam's or drag's little note.
+    *place* is the written tick that it belongs to (None = not known, so *tick* counts).
     """
 
     tick: int
@@ -29,6 +30,12 @@ class Note:
     hits: tuple[int, ...] = ()
     weight: float = 1.0
     grace: bool = False
+    place: int | None = None
+
+    @property
+    def meant(self) -> int:
+        """Return the written tick that the note belongs to."""
+        return self.tick if self.place is None else self.place
 
     @property
     def end_tick(self) -> int:

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
 from handgroove.timeline import Metre
 
@@ -46,7 +47,8 @@ class Strike:
     five, low to high. The notes last *hold_ticks*, or less: with *until_next* they end when the hand strikes
     again. *fingers* is empty, or names a finger (1 thumb to 5, 0 = any) for each pitch. *weight* is how much it
     matters beside others of its role (1.0 = as any; accents more, ghosts less). *grace* marks a flam's or
-    drag's little note.
+    drag's little note; it comes before the hit, so its delay is negative. *second* is the key that another finger takes
+    where the stroke follows the last on its key too quickly for one finger (-1 = none).
     """
 
     pitches: tuple[int, ...]
@@ -59,6 +61,7 @@ class Strike:
     weight: float = 1.0
     delay_ticks: int = 0
     grace: bool = False
+    second: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,8 @@ class LeaveOut:
 class Moment:
     """All that a translator may know when a hit arrives.
 
-    *offset_ticks* is counted from the bar's start. *chord* is None where no chord sounds (N.C.). What comes next
+    *tick* is when the hit was played; *bar* and *offset_ticks* (from the bar's start) are its meant place, straight:
+    swing and the drummer's lean are taken out. *chord* is None where no chord sounds (N.C.). What comes next
     is None (or empty) where it can't be known, as it may be live. *voicing* is the right hand's chord here and
     *low* the left hand's low note, both placed by the host so that they lead smoothly; *bass* is the pitch that a
     bass line sounds now, if there is one. *stroke* says how the hit was struck beside others of its piece.
@@ -80,7 +84,8 @@ class Moment:
     hit). *since_ticks* is the time since the last hit of the same family (None for the first), and *rate* how many
     of that family fall in a second just now. *ticks_since_change* is how long the chord has held (None where that is
     not known). *left* and *right* are the pitches each hand holds.
-    *velocity_scale* shapes a drum's velocity to the piano's.
+    *gesture* is the movement that the hit is the main stroke of, and *graces* its other strokes: how many ticks after
+    the main one each comes (negative: before it), and its velocity.
     """
 
     tick: int
@@ -104,6 +109,8 @@ class Moment:
     right: tuple[int, ...] = ()
     seed: int = 0
     ticks_since_change: int | None = None
+    gesture: GestureKind = GestureKind.SINGLE
+    graces: tuple[tuple[int, int], ...] = ()
 
     @property
     def beat_offset_ticks(self) -> int:
@@ -117,8 +124,17 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none)."""
+    """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none).
+
+    *place* is the written tick that it belongs to: the meant place of its hit (None = not known, so *tick* counts).
+    """
 
     tick: int
     strike: Strike
     hits: tuple[int, ...] = ()
+    place: int | None = None
+
+    @property
+    def meant(self) -> int:
+        """Return the written tick that the strike belongs to."""
+        return self.tick if self.place is None else self.place
