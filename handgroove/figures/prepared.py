@@ -18,6 +18,7 @@ from handgroove.figures.line import Onset, make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.levels import find_levels
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chord import Chord
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import LeaveOut, Moment, Strike
@@ -64,8 +65,15 @@ class FillFigure:
             landing_tick = hits[-1].tick
         tempo = TempoChange(0, bpm_to_quarter_us(first.tempo_bpm))
         groove = Groove(tuple(hits), Timeline((MetreChange(0, first.metre),), (tempo,), landing_tick))
+        bars = [moment.bar - first.bar for moment in moments]
+        places = tuple(
+            bar_start + bar * first.metre.bar_ticks + moment.offset_ticks
+            for bar, moment in zip(bars, moments, strict=True)
+        )
         settings = self.settings.figure_settings()
-        line = make_line(groove, range(len(hits)), find_levels(groove), landing_tick, settings)
+        line = make_line(
+            Reading(groove, places), range(len(hits)), find_levels(groove), landing_tick, settings
+        )
         if not line:
             return LeaveOut("nothing in this fill is sung")
         chords = [_chord_at(onset, hits, moments) for onset in line]
@@ -81,7 +89,7 @@ class FillFigure:
         if chosen.landing is not None and after is not None and hits[-1].tick >= landing_tick:
             loudest = max(hit.velocity for hit in hits if hit.tick >= landing_tick)
             right = landing_pitches(chosen.landing, after, seconds[-1])
-            asked += render_landing(landing_tick, right, last.low, loudest)
+            asked += render_landing(landing_tick, landing_tick, right, last.low, loudest)
         return [_delayed(item.strike, item.tick - hits[0].tick) for item in asked]
 
 
