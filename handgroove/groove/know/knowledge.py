@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Piece
@@ -71,16 +72,28 @@ class Knowledge:
     cells: tuple[BarCells, ...]
     backbone: Backbone
     fills: tuple[FoundFill, ...]
-    strokes: tuple[Strokes, ...]
-    timing: tuple[PieceTiming, ...]
     kind: ClipKind
     fill_chance: float
     count_in: CountIn | None = None
     pickup_ticks: int = 0
-    time_feels: tuple[Stretch, ...] = ()
     drum_only: tuple[Stretch, ...] = ()
     beat: FoundBeat | None = None
     doubts: tuple[str, ...] = ()
+
+    @cached_property
+    def strokes(self) -> tuple[Strokes, ...]:
+        """Return how often each piece is struck, and how."""
+        return _count_strokes(self.groove, self.levels)
+
+    @cached_property
+    def timing(self) -> tuple[PieceTiming, ...]:
+        """Return how each piece lies against the grid."""
+        return measure_timing(self.reading)
+
+    @cached_property
+    def time_feels(self) -> tuple[Stretch, ...]:
+        """Return the stretches that go in half- or double-time."""
+        return find_time_feels(self.bars, self.cells)
 
     @property
     def tempo_bpm(self) -> float:
@@ -147,13 +160,10 @@ def know_groove(
         cells,
         backbone,
         fills,
-        _count_strokes(groove, levels),
-        measure_timing(reading),
         kind,
         round(chance, 3),
         count_in,
         find_pickup_ticks(groove, bars, count_in),
-        find_time_feels(bars, cells),
         find_drum_only(bars, sounding, first_bar),
         beat,
         tuple(_doubts(beat, feel, backbone, reading, drifts=drifts)),
