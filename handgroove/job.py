@@ -11,6 +11,7 @@ from handgroove.desk.pedal import plan_pedal
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.hits import Groove
+from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.read.selection import Selection, find_selected
 from handgroove.hands.ease import Level, simplify
@@ -19,7 +20,9 @@ from handgroove.hands.settle import settle
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicings import plan_voicings
-from handgroove.host.chain import Chain, make_links, make_stop
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import find_owned, find_runs
+from handgroove.host.links import make_links, make_stop
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Note, Omission, Part
 from handgroove.patterns import read_pattern
@@ -60,13 +63,14 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
 
     harmony = lay_chart(chart, timeline, key)
     voicings, lows = plan_chords(harmony, pattern)
+    links = make_links(pattern.assignments)
     sung = Figures()
     if figures is not None:
-        sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows)
-    links = make_links(pattern.assignments)
+        own = find_owned(links, groove.hits)
+        sung = plan_figures(groove, known, harmony, voicings, figures, picks, lows=lows, owned=own)
     placing = PlannedPlacing(harmony, voicings, lows)
     chain = Chain(links, placing, known.levels, timeline, stop=make_stop())
-    asked, unanswered = ask(chain, groove, sung.hits)
+    asked, unanswered = ask(chain, groove, sung.hits, known.fills)
     asked, simplified = simplify([*asked, *sung.asked], level, timeline)
     kept, unmet = find_selected(keep, groove, known.levels)
     unwanted, unmet_too = find_selected(leave_out, groove, known.levels)
@@ -124,16 +128,22 @@ def end_with(notes: Iterable[Note], end_tick: int) -> tuple[Note, ...]:
     )
 
 
-def ask(chain: Chain, groove: Groove, taken_over: Collection[int] = ()) -> tuple[list[Asked], list[Omission]]:
+def ask(
+    chain: Chain, groove: Groove, taken_over: Collection[int] = (), fills: Sequence[FoundFill] = ()
+) -> tuple[list[Asked], list[Omission]]:
     """Return all that *chain*'s translators ask for *groove*'s hits, and a line for every hit that gets nothing.
 
-    The hits *taken_over* (indices) belong to figures, and no translator gets them.
+    The hits *taken_over* (indices) belong to figures, and no translator gets them. *fills* are those that were found:
+    a figure translator gets each whole.
     """
+    runs = find_runs(chain.links, groove.hits, groove.timeline, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
     for index, hit in enumerate(groove.hits):
         if index in taken_over:
             continue
+        if index in runs:
+            chain.prepare([groove.hits[i] for i in runs[index]], runs[index])
         taken = chain.take(index, hit)
         asked.extend(taken.asked)
         if taken.reason:
@@ -158,7 +168,4 @@ def _messages(groove: Groove, chain: Chain) -> list[str]:
         f"note {number} is not in the kit: {count} hit{'s' if count > 1 else ''} left out (describe yours with --kit)"
         for number, count in groove.unknown.items()
     ]
-    told += [
-        f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
-    ]
-    return told
+    return [*told, *chain.messages]

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
-from handgroove.host.chain import Chain, ChordHere, Link
+from handgroove.host.chain import Chain, ChordHere
+from handgroove.host.links import Link
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 from tests.translators.moments import AM7, FMAJ7
@@ -51,7 +52,7 @@ def strike(hand: Hand = Hand.LEFT, **changes: Any) -> Strike:
 
 def chain_of(*spies: tuple[Piece, Spy], hand: Hand | None = None) -> Chain:
     """Return a chain in which each spy takes one piece."""
-    links = [Link(f"spy {n}", frozenset({piece}), spy, hand) for n, (piece, spy) in enumerate(spies)]  # type: ignore[arg-type]
+    links = [Link(f"spy {n}", frozenset({piece}), spy, hand) for n, (piece, spy) in enumerate(spies)]
     return Chain(links, TwoBars(), DEFAULT_LEVELS, Timeline(end_tick=7680))
 
 
@@ -164,7 +165,7 @@ def test_the_chain_never_looks_ahead(raw: list[tuple[int, Piece, int]], cut: int
     hits = sorted((Hit(*item) for item in raw), key=lambda hit: hit.order)
 
     def run(some: list[Hit]) -> list[Any]:
-        from handgroove.host.chain import make_links
+        from handgroove.host.links import make_links
         from handgroove.patterns import read_pattern
 
         links = make_links(read_pattern("straight eighths").assignments)
