@@ -24,10 +24,8 @@ def loop() -> None:
 def stubborn() -> None:
     """Never return, and hold every Exception."""
     while True:
-        try:
+        with suppress(Exception):
             sum(range(100))
-        except Exception:
-            pass
 
 
 def in_thread(function: Any) -> list[Any]:
