@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import sys
 import time
+from contextlib import suppress
 from threading import Thread
 from typing import Any
 
