@@ -10,9 +10,9 @@ from handgroove.figures.context import Song
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.fill import fill_candidates
 from handgroove.figures.hook import Bars, hook_candidates
-from handgroove.groove.hits import Groove
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand
@@ -64,8 +64,7 @@ class Figures:
         return tuple(choice.explain() for choice in self.choices)
 
 
-def plan_figures(  # noqa: PLR0913 (each is one thing that a figure depends on)
-    groove: Groove,
+def plan_figures(
     knowledge: Knowledge,
     harmony: Harmony,
     voicings: Sequence[tuple[int, ...]] = (),
@@ -76,14 +75,14 @@ def plan_figures(  # noqa: PLR0913 (each is one thing that a figure depends on)
     tune: Sequence[tuple[int, int]] = (),
     owned: Collection[int] = (),
 ) -> Figures:
-    """Plan the figures of *groove* (the knowledge's own): fills, and hooks where the drums play alone.
+    """Plan the figures of a groove: for its fills, and hooks where the drums play alone.
 
-    *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (tick, pitch) of a melody's notes, to which
-    figures lead. *picks* fix choices: the
-    candidate (from 1) by the bar that a figure begins in, as ``bar 8`` (see handgroove.picks). *owned* are the hits
-    (indices) that the pattern gives to a figure translator: the fills that they are in are left to that.
+    *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (written tick, pitch) of a melody's notes, to
+    which figures lead. *picks* fix choices: the candidate (from 1) by the bar that a figure begins in, as ``bar 8``
+    (see handgroove.picks). *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
+    they are in are left to that.
     """
-    song = Song(groove, knowledge.levels, harmony, voicings, lows, tune)
+    song = Song(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
     stretches = _drum_only(knowledge, harmony)
     alone = [bars for bars in stretches if bars.count > 1]
     choices: list[Choice] = []
@@ -117,7 +116,7 @@ def plan_figures(  # noqa: PLR0913 (each is one thing that a figure depends on)
         tuple(sorted(asked, key=lambda item: item.tick)),
         hits,
         tuple(choices),
-        tuple(_omissions(groove, choices)),
+        tuple(_omissions(knowledge.reading, choices)),
         tuple(messages),
     )
 
@@ -164,7 +163,7 @@ def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
         for part in knowledge.bars
         if harmony.at(part.bar.start_tick).cue is Cue.DRUMS_ONLY and part.hits
     }
-    start = knowledge.count_in.start_tick - 80 if knowledge.count_in else 0
+    start = knowledge.count_in.start_tick if knowledge.count_in else 0
     filled = set(knowledge.fill_bars)
     kept = [
         index
@@ -180,16 +179,18 @@ def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
     return stretches
 
 
-def _omissions(groove: Groove, choices: Sequence[Choice]) -> list[Omission]:
+def _omissions(reading: Reading, choices: Sequence[Choice]) -> list[Omission]:
     """Return a line for each hit that a figure replaces without a note that stands for it."""
     found = []
     for choice in choices:
         sung = {index for item in choice.candidate.asked for index in item.hits}
         for index in choice.candidate.hits:
             if index not in sung:
-                hit = groove.hits[index]
+                hit = reading.groove.hits[index]
                 reason = f"the right hand plays the figure ({choice.what})"
                 found.append(
-                    Omission(hit.tick, Change.LEFT_OUT, hit.piece.value, reason, Hand.RIGHT, (index,))
+                    Omission(
+                        reading.places[index], Change.LEFT_OUT, hit.piece.value, reason, Hand.RIGHT, (index,)
+                    )
                 )
     return found

@@ -15,17 +15,15 @@ from typing import Any, Protocol
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
 from handgroove.host.fence import MOST_STRIKES, check_answer
-from handgroove.host.figure_runs import ANSWERS_SEC, share_out
+from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, PluginFault, find_takers
 from handgroove.host.watch import describe
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Strike
 from handgroove.timeline import Timeline
 
-TOGETHER_SEC = (
-    0.03  # onsets closer than this are heard as one (order is told apart from about 20 ms on; margin ours)
-)
 _METRIC = frozenset(
     {Family.HAT, Family.RIDE, Family.HAND}
 )  # families whose accents the metre may stand in for
@@ -34,8 +32,10 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 
 @dataclass(frozen=True, slots=True)
 class ChordHere:
-    """What the harmony says at a tick, placed for two hands: the *chord* (None = N.C.), *voicing* and *low* note, and
-    what comes next (None or empty where it can't be known). *is_stop* says that the chart has a stop here."""
+    """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
+
+    No *chord* is N.C. What comes next is None or empty where it can't be known. *is_stop* says that the chart has a stop here.
+    """
 
     chord: Chord | None
     voicing: tuple[int, ...]
@@ -53,7 +53,7 @@ class Placing(Protocol):
     """Where the chain gets chord, voicing and low note from: a planned chart, or the chords played live."""
 
     def at(self, tick: int) -> ChordHere:
-        """Return what holds at *tick*; ticks are asked for in order."""
+        """Return what holds at the written *tick*."""
         ...
 
 
@@ -73,10 +73,14 @@ class _Ear:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of one hit: the strikes *asked*, or, where there are none, the *reason*."""
+    """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.
+
+    *is_thinned* says that only some strokes of its kind are left out, because they come too fast.
+    """
 
     asked: tuple[Asked, ...] = ()
     reason: str = ""
+    is_thinned: bool = False
 
 
 class Chain:
@@ -103,7 +107,7 @@ class Chain:
         self._prepared: dict[Hit, Taken] = {}  # figures' shares of hits to come
         self._bypassed: set[str] = set()
         self._ears: dict[Family, _Ear] = {}
-        self._recent: deque[tuple[int, Family]] = deque(maxlen=16)
+        self._struck: tuple[int, set[Family]] = (-(2**40), set())
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
@@ -117,18 +121,29 @@ class Chain:
         link = self._takers.get(piece)
         return link.name if link else ""
 
-    def take(self, index: int, hit: Hit) -> Taken:
-        """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
-        placed, moment = self._moment(hit)
+    def take(
+        self,
+        index: int,
+        hit: Hit,
+        place: int,
+        gesture: GestureKind = GestureKind.SINGLE,
+        graces: Sequence[tuple[int, Hit]] = (),
+    ) -> Taken:
+        """Return what the translators ask for *hit*, which is the groove's number *index* and meant at *place*.
+
+        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, with their numbers.
+        """
+        placed, moment = self._moment(hit, place, gesture, graces)
         stop = self._stop if placed.is_stop else None
         since = placed.ticks_since_change or 0
-        if stop and since > moment.ticks(3 * TOGETHER_SEC):
+        if stop and since > 0:
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
-        taken = self._answer(self._takers.get(hit.piece), index, hit, moment)
-        if stop and hit.tick - since != self._stopped_tick:
+        numbers = (index, *(number for number, _ in graces))
+        taken = self._answer(self._takers.get(hit.piece), numbers, hit, moment, place)
+        if stop and place - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
-            self._stopped_tick = hit.tick - since
-            struck = self._answer(stop, index, hit, moment)
+            self._stopped_tick = place - since
+            struck = self._answer(stop, numbers, hit, moment, place)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
         for item in taken.asked:
             strike = item.strike
@@ -141,43 +156,38 @@ class Chain:
         doubles = dict.fromkeys(double for link in self.links for double in link.doubles)
         return [*doubles, *(fault.text for fault in self.faults)]
 
-    def prepare(self, hits: Sequence[Hit], indices: Sequence[int] = ()) -> None:
-        """Have figure translators answer *hits* to come (in order; *indices* in the groove), of which `take` gives each
-        its share then."""
-        if hits:
-            self._prepared = {hit: share for hit, share in self._prepared.items() if hit.tick >= hits[0].tick}
-        moments: list[Moment] = []
+    def prepare(self, coming: Sequence[Coming]) -> None:
+        """Have figure translators answer the hits that are *coming*, in order; `take` then gives each its share."""
+        if coming:
+            first = coming[0].hit.tick
+            self._prepared = {hit: share for hit, share in self._prepared.items() if hit.tick >= first}
         for link in self.links:
-            if not link.is_figure or link.name in self._bypassed:
+            run = [one for one in coming if link.is_figure and self._takers.get(one.hit.piece) is link]
+            if not run or link.name in self._bypassed:
                 continue
-            run = [number for number, hit in enumerate(hits) if self._takers.get(hit.piece) is link]
-            if not run:
-                continue
-            moments = moments or self._foresee(hits)
-            own = [hits[number] for number in run]
-            answer = self._ask(
-                link, link.translator.figure, len(own), own, [moments[number] for number in run]
-            )
+            moments = self._foresee(run)
+            answer = self._ask(link, link.translator.figure, len(run), [one.hit for one in run], moments)
             if isinstance(answer, LeaveOut):
-                self._prepared.update((hit, Taken(reason=answer.reason)) for hit in own)
+                self._prepared.update((one.hit, Taken((), answer.reason)) for one in run)
                 continue
-            near = moments[run[0]].ticks(ANSWERS_SEC)
-            shares = share_out(own, [indices[number] for number in run] if indices else (), answer, near)
-            for hit in own:
-                left_out = "" if hit in shares else f"{link.name} gives it no note of its own"
-                self._prepared[hit] = Taken(shares.get(hit, ()), left_out)
+            shares = share_out(run, answer, moments[0].ticks(ANSWERS_SEC))
+            for one in run:
+                left_out = "" if one.hit in shares else f"{link.name} gives it no note of its own"
+                self._prepared[one.hit] = Taken(shares.get(one.hit, ()), left_out)
 
-    def _foresee(self, hits: Iterable[Hit]) -> list[Moment]:
-        """Return the moments of *hits* to come; what was heard and what is to be asked next stay as they are."""
-        kept = self.placing, self._ears, self._recent
-        self.placing, self._ears, self._recent = copy(self.placing), deepcopy(self._ears), self._recent.copy()
+    def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
+        """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
+        kept = self.placing, self._ears, self._struck
+        self.placing, self._ears, self._struck = copy(self.placing), deepcopy(self._ears), (-(2**40), set())
         try:
-            return [self._moment(hit)[1] for hit in hits]
+            return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
-            self.placing, self._ears, self._recent = kept
+            self.placing, self._ears, self._struck = kept
 
-    def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment) -> Taken:
-        """Return what *link*'s translator asks for *hit*, or why nothing."""
+    def _answer(
+        self, link: Link | None, numbers: tuple[int, ...], hit: Hit, moment: Moment, place: int
+    ) -> Taken:
+        """Return what *link*'s translator asks for *hit*, or why nothing; *numbers* are the hit's and its graces'."""
         if link is None:
             return Taken(reason="no translator takes it in this pattern")
         if link.name in self._bypassed:
@@ -187,8 +197,8 @@ class Chain:
             return self._prepared.pop(hit, unknown)
         answer = self._ask(link, link.translator.strikes, 1, hit, moment)
         if isinstance(answer, LeaveOut):
-            return Taken(reason=answer.reason)
-        asked = tuple(Asked(hit.tick + strike.delay_ticks, strike, (index,)) for strike in answer)
+            return Taken(reason=answer.reason, is_thinned=answer.is_thinned)
+        asked = self._placed(answer, numbers, hit.tick, place)
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
 
     def _ask(self, link: Link, method: Any, count: int, *args: Any) -> Sequence[Strike] | LeaveOut:
@@ -204,39 +214,47 @@ class Chain:
         return answer if isinstance(answer, LeaveOut) else self._handed(link, answer)
 
     @staticmethod
+    def _placed(
+        strikes: Sequence[Strike], numbers: tuple[int, ...], tick: int, place: int
+    ) -> tuple[Asked, ...]:
+        """Return *strikes* with the hits that they stand for: grace notes for the graces, the others for the rest."""
+        waiting = list(numbers[1:])
+        own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
+        rest = (numbers[0], *waiting)
+        return tuple(
+            Asked(tick + strike.delay_ticks, strike, hits or rest, place + max(0, strike.delay_ticks))
+            for strike, hits in zip(strikes, own, strict=True)
+        )
+
+    @staticmethod
     def _handed(link: Link, strikes: Sequence[Strike]) -> Sequence[Strike]:
         if link.hand is None:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
-    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int, slack_ticks: int) -> Stroke:
+    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
         """Return how the hit was struck; where a hat's velocities are all alike, beats are its accents."""
         stroke = self.levels.stroke(hit)
         if hit.piece.family in _METRIC and self.levels.is_flat(hit.piece):
-            late = offset_ticks % beat_ticks
-            on_beat = late <= slack_ticks or beat_ticks - late <= slack_ticks
-            return Stroke.ACCENT if on_beat else Stroke.NORMAL
+            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
         return stroke
 
-    def _moment(self, hit: Hit) -> tuple[ChordHere, Moment]:
+    def _moment(
+        self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
+    ) -> tuple[ChordHere, Moment]:
         tick, family = hit.tick, hit.piece.family
         tempo_bpm = self.timeline.tempo_at(tick)
-        ticks_per_sec = tempo_bpm * 16
-        near = round(TOGETHER_SEC * ticks_per_sec)
-        # A hit a hair before the bar line belongs to the bar it leads into, and to its chord.
-        bar = self.timeline.bar_at(tick + near)
-        metre = bar.metre
-        offset = tick - bar.start_tick
-        placed = self.placing.at(tick + near)
+        bar = self.timeline.bar_at(place)
+        metre, offset = bar.metre, place - bar.start_tick
+        placed = self.placing.at(place)
         ear = self._ears.get(family)
         if ear is None:
             ear = self._ears[family] = _Ear()
-        recent = self._recent
-        recent.append((tick, family))
-        together = frozenset(name for when, name in recent if tick - when <= near)
+        if self._struck[0] != place:
+            self._struck = (place, set())
+        self._struck[1].add(family)
         left_end, left = self._held[Hand.LEFT]
         right_end, right = self._held[Hand.RIGHT]
-        change, since = placed.ticks_to_change, placed.ticks_since_change
         moment = Moment(
             tick,
             bar.number,
@@ -246,19 +264,21 @@ class Chain:
             placed.chord,
             placed.voicing,
             placed.low,
-            self._stroke(hit, offset, metre.beat_ticks, near),
+            self._stroke(hit, offset, metre.beat_ticks),
             placed.next_chord,
             placed.next_voicing,
             placed.next_low,
-            None if change is None else change + near,
+            placed.ticks_to_change,
             placed.bass,
-            together,
+            frozenset(self._struck[1]),
             tick - ear.ticks[-1] if ear.ticks else None,
-            ear.rate(tick, ticks_per_sec),
+            ear.rate(tick, 16 * tempo_bpm),
             left if left_end > tick else (),
             right if right_end > tick else (),
             self._seed,
-            None if since is None else since - near,
+            placed.ticks_since_change,
+            gesture,
+            tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
         )
         ear.ticks.append(tick)
         return placed, moment

@@ -14,12 +14,12 @@ from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
 from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
 from handgroove.band.write.tutti import ask_silence, ask_tutti
+from handgroove.desk.desk import ask
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.know.levels import find_levels
 from handgroove.host.chain import Chain
 from handgroove.host.figure_runs import find_owned
 from handgroove.host.links import make_links
-from handgroove.job import ask
 from handgroove.part import Omission
 from handgroove.patterns import Pattern
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -40,11 +40,12 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
     """Return all that both hands are asked, *pattern*'s translators taking the drums."""
     form, timeline = sketch.form, sketch.band.timeline
     links = make_links(pattern.assignments)
+    owned = find_owned(links, form.reading.groove.hits)
+    figures = _plan_figures(sketch, placed.choices.figures, owned)
     chain = Chain(links, BassPlacing(sketch), find_levels(form.groove), timeline)
-    struck, unanswered = ask(chain, form.groove, fills=form.knowledge.fills if form.knowledge else ())
-    figures = _plan_figures(sketch, placed.choices.figures, find_owned(links, form.groove.hits))
-    struck = [item for item in struck if not figures.hits.intersection(item.hits)]
-    unanswered = [item for item in unanswered if not figures.hits.intersection(item.hits)]
+    fills = form.knowledge.fills if form.knowledge else ()
+    drums = ask(chain, form.reading, figures.hits, fills)
+    struck = drums.asked
     strokes = find_strokes(sketch, placed.wants, placed.prefers)
 
     right = lean_on(sketch, _of(Hand.RIGHT, struck), strokes)
@@ -65,8 +66,8 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
     asked = shape_accents(sketch, asked)
     return BandAsked(
         ask_silence(asked, form.stops, sketch.near),
-        [*unanswered, *figures.omissions, *gone],
-        [*chain.messages, *figures.messages],
+        [*drums.omissions, *figures.omissions, *gone],
+        [*drums.messages, *figures.messages],
         figures.explanations,
     )
 
@@ -86,7 +87,6 @@ def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[in
         return Figures()
     tune = [(note.tick, note.pitch) for note in sketch.melody.notes]
     return plan_figures(
-        form.groove,
         form.knowledge,
         form.harmony,
         sketch.voicings,

@@ -27,8 +27,12 @@ from handgroove.groove.know.structure import (
     find_pickup_ticks,
     find_time_feels,
 )
+from handgroove.groove.meant.reading import Reading, read_meaning, skip_silence, take_lean_off
 from handgroove.timeline import Metre
 
+EARLY_TICKS = (
+    80  # a twelfth of a quarter: while meant places are not known, a hit so early is the next bar's first
+)
 SHORT_CLIP_BARS = 4  # a clip up to this long may be nothing but a fill
 
 
@@ -52,13 +56,15 @@ class Strokes:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """What is known of a *groove* (retimed, where its own beat had to be found: then *beat* says how sure that is).
+    """What is known of a *groove*: retimed, where its own beat had to be found (then *beat* says how sure that is), the
+    drummer's common lean taken off, with the feel that was found where it states none. *reading* is what its hits mean.
 
     *bars* and *cells* stand side by side, as do *backbone*'s letters; *fills* are in order. *kind* and *fill_chance*
     judge the whole as a clip. *doubts* are sentences about what is not sure.
     """
 
     groove: Groove
+    reading: Reading
     levels: Levels
     feel: FoundFeel
     bars: tuple[BarHits, ...]
@@ -99,16 +105,29 @@ class Knowledge:
         return tuple(self.bars[index].bar.number for index in self.backbone.loop)
 
 
-def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> Knowledge:
-    """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes."""
+def know_groove(
+    groove: Groove, *, sounding: Sequence[tuple[int, int]] = (), chart_bars: int = 0
+) -> Knowledge:
+    """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
+
+    *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
+    """
     beat = None if sounding else find_lost_beat(groove)
     if beat is not None:
         groove = retime(groove, beat)
     levels = find_levels(groove)
-    count_in = find_count_in(groove)
-    bars = part_bars(groove)
+    # A band keeps to its file's beat; drums alone are heard by their own.
+    groove, lean_ticks = (groove, 0) if sounding else take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
-    feel = find_feel(bars, tempo)
+    feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
+    stated = groove.feel.swing_ratio > 1
+    loud = [levels.stroke(hit) for hit in groove.hits]
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean_ticks, loud)
+    if not sounding:
+        reading = skip_silence(reading, chart_bars)
+    groove = reading.groove
+    count_in = find_count_in(groove, reading.places)
+    bars = part_bars(groove, reading.places)
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
     backbone = find_backbone(music)
@@ -120,6 +139,7 @@ def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> 
     first_bar = groove.timeline.bar_at(count_in.start_tick).number if count_in else 0
     return Knowledge(
         groove,
+        reading,
         levels,
         feel,
         bars,
@@ -127,7 +147,7 @@ def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> 
         backbone,
         fills,
         _count_strokes(groove, levels),
-        measure_timing(bars, feel, groove.timeline),
+        measure_timing(reading),
         kind,
         round(chance, 3),
         count_in,
@@ -135,7 +155,7 @@ def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> 
         find_time_feels(bars, cells),
         find_drum_only(bars, sounding, first_bar),
         beat,
-        tuple(_doubts(beat, feel, backbone)),
+        tuple(_doubts(beat, feel, backbone, reading)),
     )
 
 
@@ -166,9 +186,9 @@ def _count_strokes(groove: Groove, levels: Levels) -> tuple[Strokes, ...]:
     )
 
 
-def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone) -> list[str]:
+def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading) -> list[str]:
     """Return what is not sure, in sentences."""
-    doubts = []
+    doubts = [reading.doubt] if reading.doubt else []
     if beat is not None:
         sure = (
             "sure"

@@ -158,7 +158,7 @@ class Engine:
         chain = self.programme.chain
         chain.timeline = self.conductor.timeline
         owner = chain.taker(hit.piece)
-        taken = chain.take(self._hit_count, hit)
+        taken = chain.take(self._hit_count, hit, hit.tick)
         self._hit_count += 1
         out = self._fault() if chain.faults else []
         if taken.reason:

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from handgroove.groove.hits import Hit
-from handgroove.host.chain import TOGETHER_SEC, Chain
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import Coming
 from handgroove.host.links import PluginFault
 from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
 from handgroove.live.core.conductor import Conductor
@@ -18,6 +19,7 @@ from handgroove.strike import Hand
 
 HANDS_BY_NAME = {"both": BOTH_HANDS, "left": frozenset({Hand.LEFT}), "right": frozenset({Hand.RIGHT})}
 MOST_TRANSPOSE = 11
+EARLY_SEC = 0.03  # a press so little before a beat still means it
 _LEVEL_STEP = 0.1
 _LEVEL_RANGE = (0.1, 1.5)
 
@@ -101,7 +103,7 @@ class Programme:
         transport = self._conductor.transport
         sec = None
         if self._waiting:
-            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values())) - TOGETHER_SEC
+            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values())) - EARLY_SEC
         if self._conductor.playing:
             tick = self.cursor.next_tick()
             if tick is None:
@@ -133,7 +135,7 @@ class Programme:
         if resolved.action in AT_ONCE or at is At.NOW:
             self._at_once = resolved
             return ""
-        tick = self._conductor.tick_at(sec + TOGETHER_SEC)  # a press a hair early still means this beat
+        tick = self._conductor.tick_at(sec + EARLY_SEC)
         self._waiting[resolved.action] = (boundary_tick(self._conductor.timeline, tick, at), resolved)
         return ""
 
@@ -145,7 +147,7 @@ class Programme:
             return change
         transport = self._conductor.transport
         for action, (tick, change) in self._waiting.items():
-            if transport.sec_at(tick) - TOGETHER_SEC <= sec:
+            if transport.sec_at(tick) - EARLY_SEC <= sec:
                 del self._waiting[action]
                 self._taken_tick = tick
                 return change
@@ -223,7 +225,7 @@ class Programme:
                 bar_tick, fill = timeline.bar_at(tick).start_tick, self.pattern.fills[change.value]
                 self.cursor.fill(fill, bar_tick, tick, loop)
                 self.chain.timeline = timeline
-                self.chain.prepare(fill.laid(bar_tick, tick))
+                self.chain.prepare([Coming(hit, hit.tick) for hit in fill.laid(bar_tick, tick)])
             return
         self.pattern = self._patterns[change.value]
         self._conductor.set_metre(self.pattern.metre, tick)
