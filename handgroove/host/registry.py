@@ -8,7 +8,7 @@ packages are looked through once in a process, and each translator is loaded onc
 from __future__ import annotations
 
 import inspect
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import EntryPoint, entry_points
@@ -189,21 +189,32 @@ def make_found(found: Found, settings: Mapping[str, object], place: str = "") ->
     from pydantic import ValidationError
 
     try:
-        if found.is_own:
-            return _make(found, settings)
-        return Watch().run(MAKE_SEC, _make, found, settings)
-    except (ValidationError, PluginError) as error:
-        wrong = error if isinstance(error, ValidationError) else error.__cause__
-        if not isinstance(wrong, ValidationError):
-            raise
+        made = read_settings(found, settings)
+    except ValidationError as error:
         fields = list(found.maker.settings_model.model_fields)
         raise HandgrooveError(
-            [_explain(place, found.name, item, fields) for item in wrong.errors()]
+            [_explain(place, found.name, item, fields) for item in error.errors()]
         ) from None
+    return _run(found, found.maker, made)
 
 
-def _make(found: Found, settings: Mapping[str, object]) -> Any:
-    return found.maker(found.maker.settings_model.model_validate(dict(settings)))
+def read_settings(found: Found, settings: Mapping[str, object]) -> Any:
+    """Return *settings* as the translator's own model has them; raise pydantic's ValidationError for wrong ones.
+
+    Raise PluginError where somebody else's model fails.
+    """
+    from pydantic import ValidationError
+
+    try:
+        return _run(found, found.maker.settings_model.model_validate, dict(settings))
+    except PluginError as error:
+        if isinstance(error.__cause__, ValidationError):
+            raise error.__cause__ from None
+        raise
+
+
+def _run(found: Found, function: Callable[..., Any], *args: Any) -> Any:
+    return function(*args) if found.is_own else Watch().run(MAKE_SEC, function, *args)
 
 
 def _explain(place: str, name: str, item: Any, fields: list[str]) -> Problem:
