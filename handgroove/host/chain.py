@@ -34,7 +34,7 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 class ChordHere:
     """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
 
-    No *chord* is N.C. What comes next is None or empty where it can't be known. *is_stop* says that the chart has a stop here.
+    No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
     """
 
     chord: Chord | None
@@ -131,7 +131,7 @@ class Chain:
     ) -> Taken:
         """Return what the translators ask for *hit*, which is the groove's number *index* and meant at *place*.
 
-        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, with their numbers.
+        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
         """
         placed, moment = self._moment(hit, place, gesture, graces)
         stop = self._stop if placed.is_stop else None

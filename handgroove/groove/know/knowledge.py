@@ -117,12 +117,12 @@ def know_groove(
         groove = retime(groove, beat)
     levels = find_levels(groove)
     # A band keeps to its file's beat; drums alone are heard by their own.
-    groove, lean_ticks = (groove, 0) if sounding else take_lean_off(groove)
+    groove, lean = (groove, None) if sounding else take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
     feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
     stated = groove.feel.swing_ratio > 1
     loud = [levels.stroke(hit) for hit in groove.hits]
-    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean_ticks, loud)
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud)
     if not sounding:
         reading = skip_silence(reading, chart_bars)
     groove = reading.groove

@@ -7,6 +7,7 @@ so that nothing that comes after depends on where a take was cut. The weights an
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -26,10 +27,22 @@ _COMPOUND = ((0, 1.0), (1 / 3, 0.55), (2 / 3, 0.55), (1 / 6, 0.25), (1 / 2, 0.25
 Ticks = NDArray[np.int64]
 
 
-def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) -> int:
-    """Return by how many ticks strokes at *ticks* lie behind the beat as a whole (negative: before it)."""
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """By how many *ticks* strokes lie behind the beat as a whole (negative: before it).
+
+    *clarity* is how far the best lean's match stands out from what strokes at random would give, in standard
+    deviations: takes played to a beat have 4 to 90, strokes at random 2 to 3.7.
+    """
+
+    ticks: int
+    clarity: float
+
+
+def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) -> Lean:
+    """Return how strokes at *ticks*, each saying as much as its weight, lie beside the beat of *timeline*."""
     if not len(ticks):
-        return 0
+        return Lean(0, 0.0)
     start = timeline.bar_start(1)
     metre = timeline.metre_at(start)
     beat = metre.beat_ticks if metre.is_compound or metre.unit <= 4 else metre.unit_ticks
@@ -44,7 +57,10 @@ def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) ->
     price = USUAL_WORTH * (leans / (USUAL_SEC * per_sec)) ** 2
     lean = int(leans[np.argmax(np.round(found - price, 6))])  # rounded: a transform's last bits are no reason
     lean = _climb(np.round(match, 6), lean, beat)
-    return lean + _centre(phases, lean, beat, round(NEAR_SEC * per_sec), metre.is_compound)
+    lean += _centre(phases, lean, beat, round(NEAR_SEC * per_sec), metre.is_compound)
+    teeth = np.fft.irfft(comb, beat)
+    chance = float(np.sqrt(np.sum(weights**2) * teeth.var()))
+    return Lean(lean, (float(match.max()) - float(match.mean())) / chance)
 
 
 def _climb(match: NDArray[np.float64], lean: int, beat: int) -> int:

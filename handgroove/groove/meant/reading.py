@@ -16,7 +16,7 @@ import numpy as np
 from handgroove.groove.hits import Feel, Groove, Hit, Stroke
 from handgroove.groove.kit import FAMILY_ORDER, Family
 from handgroove.groove.meant.gestures import Gesture, find_gestures
-from handgroove.groove.meant.lean import find_lean
+from handgroove.groove.meant.lean import Lean, find_lean
 from handgroove.groove.meant.quantise import quantise
 from handgroove.groove.meant.swing import straighten, swing, swings
 from handgroove.metre import shift_ticks
@@ -28,6 +28,13 @@ SOFTEST_SAYS = 0.3
 RUNNING_BEATS = 2  # to each side: the strokes that say how the drummer leans just now
 FEWEST_NEAR = 3  # of them; fewer, and the common lean counts
 LAST_STEP_TICKS = 240  # a stray stroke at the very end is written a sixteenth before it
+FEWEST_FREE = 48  # strokes, that say whether there is a beat at all
+FREE_BELOW = 3.5  # clarity; see Lean
+FREE_STEP_TICKS = 120
+FREE = (
+    "the strokes keep to no beat that the file's bars fit: they are written where they fall, and chords change with "
+    "the file's bar lines"
+)
 FINAL = frozenset(
     {Family.KICK, Family.CRASH}
 )  # what a last chord is struck with; a lone hat is the next bar's
@@ -140,12 +147,17 @@ def _base(tick: int, timeline: Timeline) -> int:
     return bar.start_tick - shift_ticks(bar)
 
 
-def take_lean_off(groove: Groove) -> tuple[Groove, int]:
-    """Return *groove* with the drummer's common lean taken off its hits, and that lean in ticks."""
+def take_lean_off(groove: Groove) -> tuple[Groove, Lean]:
+    """Return *groove* with the drummer's common lean taken off its hits, and that lean; of free playing nothing."""
     ticks = np.array([hit.tick for hit in groove.hits], dtype=np.int64)
     says = [(SOFTEST_SAYS + hit.velocity / 127) * _SAYS.get(hit.piece.family, 1.0) for hit in groove.hits]
     lean = find_lean(ticks, np.array(says), groove.timeline)
-    return (move_hits(groove, -lean), lean) if lean else (groove, 0)
+    return (groove, lean) if _is_free(groove, lean) else (move_hits(groove, -lean.ticks), lean)
+
+
+def _is_free(groove: Groove, lean: Lean) -> bool:
+    """Return whether the strokes keep to no beat that the file's bars could be."""
+    return len(groove.hits) >= FEWEST_FREE and lean.clarity < FREE_BELOW
 
 
 def move_hits(groove: Groove, by_ticks: int) -> Groove:
@@ -154,8 +166,8 @@ def move_hits(groove: Groove, by_ticks: int) -> Groove:
     return replace(groove, hits=hits)
 
 
-def read_meaning(groove: Groove, feel: Feel, lean_ticks: int, loud: Sequence[Stroke]) -> Reading:
-    """Return the reading of *groove*, whose lean of *lean_ticks* is taken off and whose *feel* is known.
+def read_meaning(groove: Groove, feel: Feel, lean: Lean | None, loud: Sequence[Stroke]) -> Reading:
+    """Return the reading of *groove*, whose *lean* is taken off (None = it was not asked) and whose *feel* is known.
 
     *loud* says how hard each hit was struck. Strokes meant on the bar line after the last bar are a final chord, with a
     bar of their own, or else strays, written at the last bar's end.
@@ -166,7 +178,9 @@ def read_meaning(groove: Groove, feel: Feel, lean_ticks: int, loud: Sequence[Str
     own = [index for index in range(len(groove.hits)) if index not in main_of]
     ticks = [groove.hits[index].tick for index in own]
     masks = [1 << FAMILY_ORDER[groove.hits[index].piece.family] for index in own]
-    found = dict(zip(own, quantise(ticks, masks, groove.timeline, feel), strict=True))
+    is_free = lean is not None and _is_free(groove, lean)
+    meant = _raw_places(ticks) if is_free else quantise(ticks, masks, groove.timeline, feel)
+    found = dict(zip(own, meant, strict=True))
     first = (
         0
         if groove.timeline.pickup_ticks or not own
@@ -176,7 +190,13 @@ def read_meaning(groove: Groove, feel: Feel, lean_ticks: int, loud: Sequence[Str
     timeline = _ended(groove, places, loud)
     end = timeline.end_tick
     kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
-    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks)
+    lean_ticks = lean.ticks if lean and not is_free else 0
+    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks, FREE if is_free else "")
+
+
+def _raw_places(ticks: Sequence[int]) -> list[int]:
+    """Return each tick on the nearest thirty-second: what is played freely is written where it falls."""
+    return [round(tick / FREE_STEP_TICKS) * FREE_STEP_TICKS for tick in ticks]
 
 
 def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
