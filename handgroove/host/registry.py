@@ -11,7 +11,7 @@ import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.metadata import EntryPoint, entry_points
+from importlib.metadata import Distribution, EntryPoint, entry_points
 from types import MappingProxyType
 from typing import Any
 
@@ -119,9 +119,17 @@ def _find_entries() -> tuple[Mapping[str, _Entry], tuple[Refused, ...]]:
 
 
 def _make_entry(point: EntryPoint) -> _Entry:
-    package = point.dist.name if point.dist else None  # None where its metadata lack a name
+    package, version = _read_package(point.dist) if point.dist else ("", "")
     is_own = package == _OWN_PACKAGE and point.value.startswith(f"{_OWN_PACKAGE}.")
-    return _Entry(point, f"{package} {point.dist.version}" if point.dist and package else point.value, is_own)
+    return _Entry(point, f"{package} {version}" if package else point.value, is_own)
+
+
+@cache
+def _read_package(package: Distribution) -> tuple[str, str]:
+    """Return the name and version of *package*, each empty where its metadata lack it; they are parsed but once."""
+    metadata = package.metadata
+    name, version = (metadata[key] if key in metadata else "" for key in ("Name", "Version"))
+    return name, version
 
 
 @cache
@@ -142,6 +150,8 @@ def _read(entry: _Entry) -> Found | Refused:
     wrong = check_translator(name, maker)
     if wrong:
         return Refused(name, entry.origin, "; ".join(wrong))
+    if not entry.is_own:
+        maker.settings_model.model_json_schema()  # what a list of settings is made from must be there
     kind = "hit" if callable(getattr(maker, "strikes", None)) else "figure"
     return Found(name, str(maker.summary), kind, entry.origin, maker, entry.is_own)
 
