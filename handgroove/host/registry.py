@@ -128,7 +128,7 @@ def _make_entry(point: EntryPoint) -> _Entry:
 def _read_package(package: Distribution) -> tuple[str, str]:
     """Return the name and version of *package*, each empty where its metadata lack it; they are parsed but once."""
     metadata = package.metadata
-    name, version = (metadata[key] if key in metadata else "" for key in ("Name", "Version"))
+    name, version = (metadata[key] if key in metadata else "" for key in ("Name", "Version"))  # noqa: SIM401 (its protocol has no get)
     return name, version
 
 
