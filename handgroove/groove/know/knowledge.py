@@ -18,7 +18,7 @@ from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
 from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
-from handgroove.groove.know.retime import find_lost_beat, retime
+from handgroove.groove.know.retime import find_lost_beat, follow_drift, retime
 from handgroove.groove.know.structure import (
     CountIn,
     Stretch,
@@ -112,9 +112,10 @@ def know_groove(
 
     *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
     """
-    beat = None if sounding else find_lost_beat(groove)
-    if beat is not None:
-        groove = retime(groove, beat)
+    heard = groove if sounding else follow_drift(groove)
+    drifts = heard is not groove
+    beat = None if drifts or sounding else find_lost_beat(groove)
+    groove = retime(heard, beat) if beat else heard
     levels = find_levels(groove)
     # A band keeps to its file's beat; drums alone are heard by their own.
     groove, lean = (groove, None) if sounding else take_lean_off(groove)
@@ -155,7 +156,7 @@ def know_groove(
         find_time_feels(bars, cells),
         find_drum_only(bars, sounding, first_bar),
         beat,
-        tuple(_doubts(beat, feel, backbone, reading)),
+        tuple(_doubts(beat, feel, backbone, reading, drifts=drifts)),
     )
 
 
@@ -186,9 +187,16 @@ def _count_strokes(groove: Groove, levels: Levels) -> tuple[Strokes, ...]:
     )
 
 
-def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading) -> list[str]:
+def _doubts(
+    beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading, *, drifts: bool
+) -> list[str]:
     """Return what is not sure, in sentences."""
     doubts = [reading.doubt] if reading.doubt else []
+    if drifts:
+        tempos = [change.tempo_bpm for change in reading.groove.timeline.tempos]
+        doubts.append(
+            f"the drummer leaves the file's tempo, and was followed: {min(tempos):.0f} to {max(tempos):.0f} a minute"
+        )
     if beat is not None:
         sure = (
             "sure"

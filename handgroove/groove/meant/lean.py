@@ -49,7 +49,7 @@ def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) ->
     per_sec = 16 * timeline.tempo_at(int(ticks[0]))
     phases = (ticks - start) % beat
     histogram = np.bincount(phases, weights, minlength=beat)
-    comb = _comb_spectrum(beat, max(4, round(SPREAD_SEC * per_sec)), metre.is_compound)
+    comb = comb_of(beat, timeline.tempo_at(start), metre.is_compound)
     match = np.fft.irfft(np.fft.rfft(histogram) * np.conj(comb), beat)
     farthest = min(beat // 2 - 1, round(FARTHEST_SEC * per_sec))
     leans = np.arange(-farthest, farthest + 1)
@@ -83,6 +83,11 @@ def _centre(phases: Ticks, lean: int, beat: int, near: int, is_compound: bool) -
         on_beats = away[np.abs(away).argmin(axis=0), np.arange(len(phases))]
         on_beats = on_beats[np.abs(on_beats) <= near]
     return int(np.sort(on_beats)[len(on_beats) // 2]) if len(on_beats) else 0
+
+
+def comb_of(beat: int, tempo_bpm: float, is_compound: bool) -> NDArray[np.complex128]:
+    """Return the transform of the comb over one *beat* (ticks) at *tempo_bpm* quarter notes a minute."""
+    return _comb_spectrum(beat, max(4, round(SPREAD_SEC * 16 * tempo_bpm)), is_compound)
 
 
 @lru_cache(maxsize=32)
