@@ -18,7 +18,7 @@ from handgroove.groove.kit import FAMILY_ORDER, Family
 from handgroove.groove.meant.gestures import Gesture, find_gestures
 from handgroove.groove.meant.lean import Lean, find_lean
 from handgroove.groove.meant.quantise import quantise
-from handgroove.groove.meant.swing import straighten, swing, swings
+from handgroove.groove.meant.swing import play, straighten, swings
 from handgroove.metre import shift_ticks
 from handgroove.timeline import Timeline
 
@@ -80,7 +80,7 @@ class Reading:
         if not swings(feel):
             return places
         bases = np.array([_base(int(place), self.groove.timeline) for place in places])
-        return np.asarray(bases + swing(places - bases, feel))
+        return np.asarray(bases + play(places - bases, feel))
 
     def running_lean(self, place: int) -> int:
         """Return by how many ticks the drummer is behind the written tick *place* thereabouts (the median)."""
@@ -105,7 +105,7 @@ class Reading:
         if not swings(feel):
             return place
         base = _base(place, self.groove.timeline)
-        return base + round(float(swing(place - base, feel)))
+        return base + round(float(play(place - base, feel)))
 
     def straight(self, tick: int) -> int:
         """Return the written tick of *tick* (lean taken off), to the tick: swing taken out, nothing put on a grid."""
