@@ -28,7 +28,7 @@ FILL_CHART = "| Am7 | Fmaj7 | C | G | Dm7 | E7 | Bb |"  # longer than a fill wit
 SHIFTS_MS = (-60, -40, -20, 20, 40, 60)
 SHORT_SHIFTS_MS = (-20, 20)  # of a clip under four bars
 SHORT_BARS = 4
-EARLY_MS = (10, 20, 40)
+EARLY_MS = (10, 20, 40)  # but never more than a third of a sixteenth
 RING_SEC = 0.060  # past the change, as this drummer plays it
 PLAYERS = ("octave", "ninth", "tenth")
 FINAL = frozenset({Family.KICK, Family.CRASH})  # what a last chord is struck with, beside an accented snare
@@ -387,7 +387,10 @@ def judge_fill(take: Take) -> Verdict:
     plain: Played | None = None
     plain_first = 0
     for ms in (0, *EARLY_MS):
-        groove = start_early(take.led, ms) if take.is_fill else None
+        most_ms = (
+            80 / (16 * take.groove.timeline.tempos[0].tempo_bpm) * 1000
+        )  # 80 ticks are a third of a sixteenth
+        groove = start_early(take.led, min(ms, most_ms)) if take.is_fill else None
         if groove is None:
             continue
         cases += 1

@@ -1,7 +1,7 @@
 """Made takes: the library's patterns as a human being plays them, and players that are hard to read.
 
-A stroke's scatter is drawn from a normal distribution of some 6 to 12 ms that is cut at 2.5 deviations (drummers' timing: common
-practice, no source). Every take is the same for the same numbers.
+A stroke's scatter is drawn from a normal distribution that is cut at 2.5 deviations (drummers' timing: common practice,
+no source). Every take is the same for the same numbers.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ CUT = 2.5  # deviations: no stroke is farther off than this
 
 @dataclass(frozen=True, slots=True)
 class Drummer:
-    """How someone plays: *scatter_ms* (a standard deviation), *lean_ms* (behind: positive), how *uneven* in loudness."""
+    """How someone plays: *scatter_ms* (a deviation), *lean_ms* (behind: positive), how *uneven* in loudness."""
 
     scatter_ms: float = 8.0
     lean_ms: float = 0.0
@@ -51,11 +51,7 @@ def pattern_take(
 ) -> Groove:
     """Return pattern *name*, *bars* long, as *drummer* plays it; its feel is left for the reading to find."""
     pattern = read_pattern(name)
-    fills = {
-        bar: pattern.fills[0].name
-        for bar in fill_bars
-        if pattern.fills and bar + pattern.fills[0].bars - 1 <= bars
-    }
+    fills = {bar: pattern.fills[0].name for bar in fill_bars if pattern.fills}
     return replace(humanise(pattern.groove(bars, fills=fills, tempo_bpm=tempo_bpm), drummer), feel=Feel())
 
 
@@ -69,14 +65,12 @@ def fill_clip(name: str, tempo_bpm: float, drummer: Drummer) -> Groove:
     return replace(humanise(replace(whole, hits=hits), drummer), feel=Feel())
 
 
-def strokes(
-    ticks: Sequence[tuple[int, Piece, int]], tempo_bpm: float = 112, bars: int = 0, metre: Metre = Metre(4, 4)
-) -> Groove:
-    """Return a groove of (tick, piece, velocity) *ticks*; it ends with the bar of the last one, or after *bars*."""
+def strokes(ticks: Sequence[tuple[int, Piece, int]], tempo_bpm: float = 112, bars: int = 0) -> Groove:
+    """Return a groove in 4/4 of (tick, piece, velocity) *ticks*; it ends with the bar of the last one, or after *bars*."""
     hits = sorted(
         (Hit(t, piece, velocity, NOTE_OF[piece]) for t, piece, velocity in ticks), key=lambda hit: hit.order
     )
-    timeline = Timeline.of(metre, tempo_bpm, max(1, bars))
+    timeline = Timeline.of(Metre(4, 4), tempo_bpm, max(1, bars))
     end = max(timeline.end_tick, timeline.bar_at(hits[-1].tick).end_tick)
     return Groove(tuple(hits), replace(timeline, end_tick=end), "made")
 
@@ -94,13 +88,8 @@ def drifting(bars: int = 16, share: float = 0.05) -> Groove:
     """Return straight eighths that slow down evenly by *share* from first to last under an unchanging click."""
     groove = read_pattern("straight-eighths").groove(bars)
     end = bars * 3840
-    return humanise(
-        replace(
-            groove,
-            hits=tuple(replace(h, tick=round(h.tick * (1 + share * h.tick / end / 2))) for h in groove.hits),
-        ),
-        Drummer(seed=3),
-    )
+    late = [replace(hit, tick=round(hit.tick * (1 + share * hit.tick / end / 2))) for hit in groove.hits]
+    return humanise(replace(groove, hits=tuple(late), feel=Feel()), Drummer(seed=3))
 
 
 def two_songs() -> Groove:

@@ -1,4 +1,4 @@
-"""Takes played otherwise: with a bar of silence before them, earlier or later, tighter, or with an early first stroke."""
+"""Takes played otherwise: with a bar of silence before them, earlier or later, tighter, or with an early first."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from handgroove.timeline import Timeline
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """A part's note as printed: its written *tick*, its *measure*'s number, its *name* (``Bb4``), and the hand's staff."""
+    """A part's note as printed: its written *tick*, its *measure*'s number, its *name* (``Bb4``), its staff."""
 
     tick: int
     measure: int

@@ -171,10 +171,11 @@ def swing(place: int, feel: Feel, timeline: Timeline) -> int:
 @cache
 def chart_of(text: str) -> Chart:
     """Return the chart of *text*."""
-    return parse_chart(text)
+    chart: Chart = parse_chart(text)
+    return chart
 
 
 def play(groove: Groove, chart: str, player: str = "ninth") -> Played:
     """Put *groove* through the whole job over *chart* for *player*."""
-    part = translate(groove, chart_of(chart), player=read_player(player))
+    part: Part = translate(groove, chart_of(chart), player=read_player(player))
     return Played(part, format_musicxml(make_sheet(part)))
