@@ -49,12 +49,11 @@ class ChordHere:
     is_stop: bool = False
 
     def pushed(self) -> ChordHere:
-        """Return what holds where a push has brought the next chord already."""
-        if self.next_low is None:
+        """Return what holds where the kick has brought the next low note: of the voicing, what both chords have."""
+        if self.next_low is None or self.next_chord is None:
             return self
-        return ChordHere(
-            self.next_chord, self.next_voicing, self.next_low, bass=self.bass, ticks_since_change=0
-        )
+        both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
+        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass, ticks_since_change=0)
 
 
 class Placing(Protocol):
@@ -154,6 +153,10 @@ class Chain:
             self._stopped_tick = place - since
             struck = self._answer(stop, numbers, hit, moment, place)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
+        if taken.reason and place < self._pushed_until and not placed.voicing:
+            taken = Taken(
+                reason="the kick has brought the next chord, and the right hand has no tone in both"
+            )
         for item in taken.asked:
             strike = item.strike
             if (
@@ -161,7 +164,7 @@ class Chain:
                 and placed.ticks_to_change
                 and placed.low != placed.next_low in strike.pitches
             ):
-                # The kick takes the next chord's low note: from here on both hands are in that chord.
+                # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
                 self._pushed_until = place + placed.ticks_to_change
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
