@@ -9,23 +9,25 @@ whether a stroke was within so many milliseconds of anything. The weights are ou
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
-from math import log
+from math import exp, log
 
 import numpy as np
 
 from handgroove.groove.hits import Feel
 from handgroove.groove.meant.swing import swing, swings
-from handgroove.metre import beat_offsets
+from handgroove.metre import beat_offsets, shift_ticks
 from handgroove.timeline import Timeline
 
-LEANS_SEC = tuple(number / 100 for number in range(-10, 11))  # 80 ms of a drummer who drags, and jitter
+STEP_SEC = 0.01  # from one lean that is tried to the next
+MOST_STEPS = 10  # to either side: 80 ms of a drummer who drags, and some
 USUAL_SEC = 0.035  # how far drummers lean, standard deviation
 USUAL_WORTH = 0.7  # what a lean of one such deviation must bring
-SPREAD_SEC = 0.017  # of human timing, standard deviation
+SPREAD_SEC = 0.021  # of human timing, standard deviation
 KEPT_SHARE = 0.96  # of what earlier strokes say, from stroke to stroke: some two bars of eighths count
 STRAY = -6.0  # no stroke says more than that against a way of hearing: it may be an accident
-OTHER_KIND = 3.0  # what thirds of a quarter, or halves of a dotted one, must bring
+OTHER_KIND = 1.5  # what thirds of a quarter, or halves of a dotted one, must bring
 JUMP_SHARE = 0.08  # a tempo that changes by so much at once is another one
 DUPLE, TRIPLE = range(2)
 # Teeth as (part of the beat, height): strokes fall on beats more than on their parts (common practice, no source).
@@ -41,48 +43,67 @@ _COMPOUND: tuple[Teeth, Teeth] = (
 )
 # Swung eighths: the offbeat lies late by itself; what a drummer puts on the first third of a triplet is one.
 _SWUNG: Teeth = ((0, 1.0), (1 / 2, 0.55), (1 / 3, 0.2), (3 / 4, 0.1))
-Fits = list[float]
+# What a lean must bring, from the farthest behind the beat to the farthest before it.
+_PRICES = [
+    USUAL_WORTH * (step * STEP_SEC / USUAL_SEC) ** 2 for step in range(MOST_STEPS, -MOST_STEPS - 1, -1)
+]
+FASTEST_BPM = 400.0  # the fastest that live plays
+AROUND_TICKS = round(16 * FASTEST_BPM * STEP_SEC) * MOST_STEPS  # no lean that is tried reaches farther
+
+
+@dataclass(frozen=True, slots=True)
+class Comb:
+    """How well a stroke falls at each tick of a beat: *fits*, from as many beats before it that it begins at *origin*.
+
+    *meant* is for each tick of the beat the written one that a stroke there means, up to the beat's own length.
+    """
+
+    fits: list[float]
+    origin: int
+    meant: list[int]
 
 
 @lru_cache(maxsize=128)
-def _comb(length: int, kind: int, feel: Feel, spread: int) -> tuple[Fits, list[int]]:
-    """Return for each tick of a beat how well a stroke falls there, and the written tick (up to *length*) it means."""
-    unit = feel.swing_unit_ticks
-    is_swung = swings(feel) and length % (2 * unit) == 0
-    if kind == DUPLE and is_swung and 2 * unit == length:
-        teeth = _SWUNG
-    else:
-        teeth = (_COMPOUND if length % 960 == 480 else _SIMPLE)[kind]
+def _combs(length: int, feel: Feel, spread: int) -> tuple[Comb, Comb]:
+    """Return the combs of a beat of *length* ticks that is parted in two and in three."""
+    parted = _COMPOUND if length % 960 == 480 else _SIMPLE
+    if not swings(feel) or length % (2 * feel.swing_unit_ticks):
+        return _comb(length, parted[DUPLE], None, spread), _comb(length, parted[TRIPLE], None, spread)
+    duple = _SWUNG if length == 2 * feel.swing_unit_ticks else parted[DUPLE]
+    return _comb(length, duple, feel, spread), _comb(length, parted[TRIPLE], feel, spread)
+
+
+def _comb(length: int, teeth: Teeth, feel: Feel | None, spread: int) -> Comb:
+    """Return the comb of *teeth*, those that are no thirds of the beat moved as *feel* swings (None = it doesn't)."""
     written = np.array([round(part * length) for part, _ in teeth] + [length])
     heights = np.log([height for _, height in teeth] + [1.0])
-    at = np.where(written * 3 % length == 0, written, swing(written, feel)) if is_swung else written
-    away = (np.arange(length)[:, None] - at[None, :]) / spread
-    fits = heights[None, :] - 0.5 * away**2
+    at = np.where(written * 3 % length == 0, written, swing(written, feel)) if feel else written
+    fits = heights[None, :] - 0.5 * ((np.arange(length)[:, None] - at[None, :]) / spread) ** 2
     best = fits.argmax(axis=1)
-    fit = np.maximum(fits[np.arange(length), best], STRAY)
-    return fit.tolist(), written[best].tolist()
+    fit = np.maximum(fits.max(axis=1), STRAY)
+    around = -(-AROUND_TICKS // length)
+    return Comb(np.tile(fit, 2 * around + 1).tolist(), around * length, written[best].tolist())
 
 
 class CausalReading:
     """Puts strokes where they were meant, one after another, as they come."""
 
-    __slots__ = ("_kind", "_last_place", "_last_tick", "_lean", "_prices", "_tempo_bpm", "_worth")
+    __slots__ = ("_kind", "_last_place", "_last_tick", "_steps", "_tempo_bpm", "_worth")
 
     def __init__(self) -> None:
-        self._prices = [USUAL_WORTH * (lean / USUAL_SEC) ** 2 for lean in LEANS_SEC]
         self.forget()
 
     def forget(self) -> None:
         """Forget every stroke: the position has jumped, or the music stopped."""
-        self._worth = [[0.0] * len(LEANS_SEC), [0.0] * len(LEANS_SEC)]
-        self._kind, self._lean = DUPLE, len(LEANS_SEC) // 2
+        self._worth = [[0.0] * len(_PRICES), [0.0] * len(_PRICES)]
+        self._kind, self._steps = DUPLE, 0
         self._last_tick = self._last_place = -(2**40)
         self._tempo_bpm = 0.0
 
     @property
     def lean_sec(self) -> float:
         """Return by how much the player is behind the running beat just now (negative: before it)."""
-        return LEANS_SEC[self._lean]
+        return self._steps * STEP_SEC
 
     def take(self, tick: int, timeline: Timeline, feel: Feel, steps_per_beat: int = 0) -> int:
         """Return the written tick that the stroke at *tick* means, and learn from it; strokes come in order.
@@ -94,13 +115,12 @@ class CausalReading:
             self.forget()
         self._tempo_bpm, self._last_tick = tempo_bpm, tick
         start, length = _beat(tick, timeline)
-        spread = _spread(tempo_bpm)
-        phases = [(tick - start - round(lean * 16 * tempo_bpm)) % length for lean in LEANS_SEC]
-        for kind, worth in enumerate(self._worth):
-            fits, _ = _comb(length, kind, feel, spread)
-            self._worth[kind] = [
-                KEPT_SHARE * value + fits[phase] for value, phase in zip(worth, phases, strict=True)
-            ]
+        step, spread = _step(tempo_bpm), _spread(tempo_bpm)
+        for kind, comb in enumerate(_combs(length, feel, spread)):
+            first = comb.origin + tick - start - MOST_STEPS * step  # where it is for one who is most behind
+            says = comb.fits[first : first + 2 * MOST_STEPS * step + 1 : step]
+            earlier = self._worth[kind]
+            self._worth[kind] = [KEPT_SHARE * old + new for old, new in zip(earlier, says, strict=True)]
         self._choose(length, steps_per_beat)
         self._last_place = max(self._last_place, self.nearest(tick, timeline, feel))
         return self._last_place
@@ -108,41 +128,45 @@ class CausalReading:
     def _choose(self, length: int, steps_per_beat: int) -> None:
         """Find the way that explains best what was struck."""
         usual = TRIPLE if length % 960 == 480 else DUPLE
-        kinds = (DUPLE, TRIPLE)
+        kinds: tuple[int, ...] = (DUPLE, TRIPLE)
         if steps_per_beat:
             usual = TRIPLE if steps_per_beat % 3 == 0 else DUPLE
             kinds = (usual,)
         best = -1e9
         for kind in kinds:
-            values = [value - price for value, price in zip(self._worth[kind], self._prices, strict=True)]
+            values = [worth - price for worth, price in zip(self._worth[kind], _PRICES, strict=True)]
             top = max(values)
             value = top - (OTHER_KIND if kind != usual else 0.0)
             if value > best:
-                best, self._kind, self._lean = value, kind, values.index(top)
+                best, self._kind, self._steps = value, kind, MOST_STEPS - values.index(top)
 
     def nearest(self, tick: int, timeline: Timeline, feel: Feel) -> int:
         """Return the written tick nearest to *tick* as the music is heard now, and learn nothing."""
         tempo_bpm = timeline.tempo_at(tick)
-        on_time = tick - round(LEANS_SEC[self._lean] * 16 * tempo_bpm)
+        on_time = tick - self._steps * _step(tempo_bpm)
         start, length = _beat(on_time, timeline)
-        return start + _comb(length, self._kind, feel, _spread(tempo_bpm))[1][on_time - start]
+        return start + _combs(length, feel, _spread(tempo_bpm))[self._kind].meant[on_time - start]
 
 
 def _beat(tick: int, timeline: Timeline) -> tuple[int, int]:
-    """Return where the beat of *tick* starts, and its length."""
+    """Return where the beat of *tick* starts, and its length; before the music beats are counted back."""
     bar = timeline.bar_at(tick)
-    offsets = beat_offsets(bar.metre)
-    shift = bar.metre.bar_ticks - bar.length_ticks if bar.number == 0 else 0
-    offset = tick - bar.start_tick + shift
-    after = bar.metre.bar_ticks
-    for start in reversed(offsets):
+    whole = bar.metre.bar_ticks
+    base = bar.start_tick - shift_ticks(bar)
+    bars, offset = divmod(tick - base, whole)
+    after = whole
+    for start in reversed(beat_offsets(bar.metre)):
         if start <= offset:
-            return bar.start_tick - shift + start, after - start
+            break
         after = start
-    return bar.start_tick - shift, after
+    return base + bars * whole + start, after - start
+
+
+def _step(tempo_bpm: float) -> int:
+    """Return the ticks from one lean that is tried to the next."""
+    return max(1, round(16 * min(tempo_bpm, FASTEST_BPM) * STEP_SEC))
 
 
 def _spread(tempo_bpm: float) -> int:
     """Return a player's scatter in ticks, in a few steps, so that a tempo that wanders needs no new tables."""
-    steps = round(10 * log(16 * tempo_bpm * SPREAD_SEC))
-    return max(4, round(2.718281828 ** (steps / 10)))
+    return max(4, round(exp(round(10 * log(16 * tempo_bpm * SPREAD_SEC)) / 10)))

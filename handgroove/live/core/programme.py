@@ -17,7 +17,6 @@ from handgroove.strike import Hand
 
 HANDS_BY_NAME = {"both": BOTH_HANDS, "left": frozenset({Hand.LEFT}), "right": frozenset({Hand.RIGHT})}
 MOST_TRANSPOSE = 11
-EARLY_SEC = 0.03  # a press so little before a beat still means it
 _LEVEL_STEP = 0.1
 _LEVEL_RANGE = (0.1, 1.5)
 
@@ -92,8 +91,8 @@ class Programme:
         """Return whether a loop that is played once has been played to its end."""
         return self.cursor.next_tick() is None
 
-    def take_hit(self) -> Hit:
-        """Return the loop's next hit."""
+    def take_hit(self) -> tuple[Hit, int]:
+        """Return the loop's next hit and its written tick."""
         return self.cursor.take()
 
     def next_sec(self) -> float | None:
@@ -101,7 +100,7 @@ class Programme:
         transport = self._conductor.transport
         sec = None
         if self._waiting:
-            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values())) - EARLY_SEC
+            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values()))
         if self._conductor.playing:
             tick = self.cursor.next_tick()
             if tick is None:
@@ -124,8 +123,11 @@ class Programme:
             return self._placing.plan.sections[int(change.value)].text
         return change.value
 
-    def plan(self, change: StageChange, sec: float) -> str:
-        """Plan *change*, asked for at *sec*; return what is wrong with it, in one line, or an empty string."""
+    def plan(self, change: StageChange, sec: float, place: int) -> str:
+        """Plan *change*, asked for at *sec*, which means the written tick *place*.
+
+        Return what is wrong with it, in one line, or an empty string.
+        """
         resolved = self._resolve(change, sec)
         if isinstance(resolved, str):
             return resolved
@@ -133,19 +135,19 @@ class Programme:
         if resolved.action in AT_ONCE or at is At.NOW:
             self._at_once = resolved
             return ""
-        tick = self._conductor.tick_at(sec + EARLY_SEC)
+        tick = max(place, self._conductor.tick_at(sec))
         self._waiting[resolved.action] = (boundary_tick(self._conductor.timeline, tick, at), resolved)
         return ""
 
-    def take_change(self, sec: float) -> StageChange | None:
-        """Return a change that is due at *sec*, and forget it."""
+    def take_change(self, sec: float, place: int | None = None) -> StageChange | None:
+        """Return a change that is due at *sec*, or governs a hit that means the written tick *place*; forget it."""
         if self._at_once is not None:
             change, self._at_once = self._at_once, None
             self._taken_tick = self._conductor.tick_at(sec)
             return change
         transport = self._conductor.transport
         for action, (tick, change) in self._waiting.items():
-            if transport.sec_at(tick) - EARLY_SEC <= sec:
+            if transport.sec_at(tick) <= sec or (place is not None and tick <= place):
                 del self._waiting[action]
                 self._taken_tick = tick
                 return change
