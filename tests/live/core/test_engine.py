@@ -451,3 +451,15 @@ def test_a_file_s_early_strokes_belong_to_the_bar_that_they_mean() -> None:
         played.append(rig.far.pitches())
     assert played[0] == played[1]
     assert len(played[0]) > 20
+
+
+def test_a_chord_pressed_a_little_before_a_change_counts_for_what_follows() -> None:
+    """Keys pressed 50 ms before the bar line mean it: the chart's change there does not take them away."""
+    rig = Rig(plays=False)
+    _start(rig)
+    for pitch in (50, 54, 57):
+        rig.take(Source.KEYS, (0x90, pitch, 80), 1.95)
+    rig.hit(KICK, 2.0)
+    rig.hit(KICK, 3.0)
+    rig.hit(KICK, 4.0)
+    assert [pitch % 12 for pitch in rig.far.pitches()] == [2, 2, 0]
