@@ -22,7 +22,7 @@ _GAP_SEC = 0.1  # wider than a flam, whose second stroke is not answered
 
 
 class _Client:
-    """Strikes the kick every tenth of a second from the server's own thread and hears what comes back, with frame times."""
+    """Strikes the kick ten times a second from the server's own thread and hears what comes back, with frame times."""
 
     def __init__(self) -> None:
         import jack

@@ -10,12 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handgroove.groove.hits import Hit
-from handgroove.groove.kit import Family, Piece
-from handgroove.groove.meant.causal import CausalReading
-from handgroove.groove.meant.gestures import FLAM_SEC
 from handgroove.live.core.accounts import Accounts
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.conductor import Conductor
+from handgroove.live.core.drummer import Drummer
 from handgroove.live.core.follow import ClockEvent
 from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.held_keys import Keys
@@ -41,7 +39,6 @@ from handgroove.strike import Asked
 TOO_LATE_SEC = 0.25  # the machine stood still (a closed lid): what was due before is not made up for
 HITS_A_SECOND = 500  # no drummer comes near; a flood must not keep the processor from ending notes
 _HIT_BURST = 100
-_HAS_FLAMS = frozenset({Family.KICK, Family.SNARE, Family.TOM, Family.HAND})
 
 
 class Engine:
@@ -72,9 +69,7 @@ class Engine:
         self._sensing: dict[Source, float] = {}
         self._hit_count = 0
         self.starts = 0  # how often the song has been started
-        self._last_tick = -(10**9)
-        self._reading = CausalReading()
-        self._struck_sec: dict[Piece, float] = {}  # when each drum was last struck
+        self._drummer = Drummer(self.conductor, self.programme)
         self._allowance = float(_HIT_BURST)
         self._allowance_sec = sec
         self._now_sec = sec
@@ -117,14 +112,8 @@ class Engine:
         if not self._is_allowed(sec):
             self.accounts.leave_out(piece.value, "hits came faster than anyone can drum")
             return []
-        tick, pattern = max(self.conductor.tick_at(sec), self._last_tick), self.programme.pattern
-        place = self._reading.take(tick, self.conductor.timeline, pattern.feel, pattern.steps_per_beat)
-        return self._hit(Hit(tick, piece, message[2], message[1]), place, sec)
-
-    def _nearest(self, sec: float) -> int:
-        """Return the written tick that something done at *sec* means, as the music is heard now."""
-        tick = max(self.conductor.tick_at(sec), self._last_tick)
-        return self._reading.nearest(tick, self.conductor.timeline, self.programme.pattern.feel)
+        tick = self._drummer.tick_at(sec)
+        return self._hit(Hit(tick, piece, message[2], message[1]), self._drummer.place(tick), sec)
 
     def _is_allowed(self, sec: float) -> bool:
         """Return whether one more hit fits into what may come in a second."""
@@ -168,24 +157,15 @@ class Engine:
 
         Changes that wait for a line which the hit means, though it came early, are taken before it.
         """
-        self._last_tick = hit.tick
+        self._drummer.go_on(hit.tick)
         out: list[Out] = []
         while (change := self.programme.take_change(sec, place)) is not None:
             out += self._carry_out(change, sec)
         self.keys.read(place, sec)
-        if self._is_same_movement(hit.piece, sec):
+        if self._drummer.is_same_movement(hit.piece, sec):
             self.accounts.leave_out(hit.piece.value, "part of a flam, drag or roll that is answered already")
             return out
         return out + self._answer(hit, place, sec)
-
-    def _is_same_movement(self, piece: Piece, sec: float) -> bool:
-        """Return whether a stroke on *piece* follows the last one on that drum too closely to be one of its own."""
-        if piece.family not in _HAS_FLAMS:
-            return False
-        drum = Piece.SNARE if piece is Piece.SIDE_STICK else piece
-        before_sec = self._struck_sec.get(drum)
-        self._struck_sec[drum] = sec
-        return before_sec is not None and sec - before_sec <= FLAM_SEC
 
     def _answer(self, hit: Hit, place: int, sec: float) -> list[Out]:
         chain = self.programme.chain
@@ -262,7 +242,7 @@ class Engine:
         if self.conductor.next_sec() == sec:
             return self.conductor.due(sec)
         if self.keys.next_sec() == sec:
-            self.keys.read(self._nearest(sec), sec)
+            self.keys.read(self._drummer.nearest(sec), sec)
             return []
         if self._sensing and min(self._sensing.values()) == sec:
             return self._lost_line(sec)
@@ -297,7 +277,7 @@ class Engine:
 
     def change(self, change: StageChange, sec: float) -> list[Out]:
         """Take a *change* that is asked for at *sec*: at once, or at the beat or bar that it waits for."""
-        problem = self.programme.plan(change, sec, self._nearest(sec))
+        problem = self.programme.plan(change, sec, self._drummer.nearest(sec))
         if problem:
             self.accounts.tell(problem)
         now = self.programme.take_change(sec)
@@ -315,7 +295,7 @@ class Engine:
             if self.conductor.follower is not None:
                 self.accounts.tell("tempo comes from clock in: taps do nothing")
             elif self.conductor.tap(sec) is not None and not self.conductor.playing:
-                self._move()  # the beat has moved to where the taps fall
+                self._drummer.forget()  # the beat has moved to where the taps fall
         elif action is Action.TEMPO:
             if not self.conductor.set_tempo(float(change.value), sec):
                 self.accounts.tell("tempo comes from clock in")
@@ -340,13 +320,8 @@ class Engine:
     def _begin(self, tick: int) -> None:
         """Go on from *tick*: the position has jumped there."""
         self.starts += 1
-        self._move()
+        self._drummer.forget()
         self.programme.start(tick)
-
-    def _move(self) -> None:
-        """Forget where the music was: the position has jumped."""
-        self._last_tick = -(10**9)
-        self._reading.forget()
 
     def _stop(self, sec: float) -> list[Out]:
         return self._stop_playing("stopped") + self.conductor.stop()
@@ -354,7 +329,7 @@ class Engine:
     def _stop_playing(self, why: str) -> list[Out]:
         """End the song's notes; what was planned is accounted for."""
         waiting = self.programme.stop()
-        self._reading.forget()
+        self._drummer.forget()
         for later in self.voices.planned():
             self.accounts.leave_out(later.asked.strike.role.value, why)
         out = self._piano(self.voices.end_all())
