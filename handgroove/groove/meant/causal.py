@@ -115,14 +115,14 @@ class CausalReading:
             self.forget()
         self._tempo_bpm, self._last_tick = tempo_bpm, tick
         start, length = _beat(tick, timeline)
-        step, spread = _step(tempo_bpm), _spread(tempo_bpm)
+        step, spread = _pace(tempo_bpm)
         for kind, comb in enumerate(_combs(length, feel, spread)):
             first = comb.origin + tick - start - MOST_STEPS * step  # where it is for one who is most behind
             says = comb.fits[first : first + 2 * MOST_STEPS * step + 1 : step]
             earlier = self._worth[kind]
             self._worth[kind] = [KEPT_SHARE * old + new for old, new in zip(earlier, says, strict=True)]
         self._choose(length, steps_per_beat)
-        self._last_place = max(self._last_place, self.nearest(tick, timeline, feel))
+        self._last_place = max(self._last_place, self._nearest(tick, timeline, feel, step, spread))
         return self._last_place
 
     def _choose(self, length: int, steps_per_beat: int) -> None:
@@ -142,10 +142,12 @@ class CausalReading:
 
     def nearest(self, tick: int, timeline: Timeline, feel: Feel) -> int:
         """Return the written tick nearest to *tick* as the music is heard now, and learn nothing."""
-        tempo_bpm = timeline.tempo_at(tick)
-        on_time = tick - self._steps * _step(tempo_bpm)
+        return self._nearest(tick, timeline, feel, *_pace(timeline.tempo_at(tick)))
+
+    def _nearest(self, tick: int, timeline: Timeline, feel: Feel, step: int, spread: int) -> int:
+        on_time = tick - self._steps * step
         start, length = _beat(on_time, timeline)
-        return start + _combs(length, feel, _spread(tempo_bpm))[self._kind].meant[on_time - start]
+        return start + _combs(length, feel, spread)[self._kind].meant[on_time - start]
 
 
 def _beat(tick: int, timeline: Timeline) -> tuple[int, int]:
@@ -162,11 +164,11 @@ def _beat(tick: int, timeline: Timeline) -> tuple[int, int]:
     return base + bars * whole + start, after - start
 
 
-def _step(tempo_bpm: float) -> int:
-    """Return the ticks from one lean that is tried to the next."""
-    return max(1, round(16 * min(tempo_bpm, FASTEST_BPM) * STEP_SEC))
+@lru_cache(maxsize=128)
+def _pace(tempo_bpm: float) -> tuple[int, int]:
+    """Return in ticks the step from one lean that is tried to the next, and a player's scatter.
 
-
-def _spread(tempo_bpm: float) -> int:
-    """Return a player's scatter in ticks, in a few steps, so that a tempo that wanders needs no new tables."""
-    return max(4, round(exp(round(10 * log(16 * tempo_bpm * SPREAD_SEC)) / 10)))
+    Of the scatter there are a few sizes only, so that a tempo that wanders needs no new combs.
+    """
+    step = max(1, round(16 * min(tempo_bpm, FASTEST_BPM) * STEP_SEC))
+    return step, max(4, round(exp(round(10 * log(16 * tempo_bpm * SPREAD_SEC)) / 10)))
