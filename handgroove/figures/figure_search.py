@@ -167,7 +167,8 @@ def _edges(frame: Frame, index: int) -> Costs:
     sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
     low, high = int(sizes.min()), int(sizes.max())
     known = np.array([edge_cost(frame, index, size) for size in range(low, high + 1)], dtype=np.float32)
-    return known[sizes - low]
+    found: Costs = known[sizes - low]
+    return found
 
 
 @lru_cache(maxsize=64)
