@@ -20,7 +20,7 @@ from handgroove.output.midi import format_midi
 from handgroove.part import Note
 from handgroove.strike import Hand, Role
 from tests.laws.moved import lead_in, loosen, shift, start_early
-from tests.laws.played import ChordChange, Played, chart_of, play
+from tests.laws.played import ChordChange, Played, chart_of, half_beat_ticks, play
 
 CHART = "| Am7 | Fmaj7 | C | G |"
 SPELLING_CHART = "key: G minor\n| D7alt | Gm9 | Ebmaj7 | F#dim7 |"  # neighbours that spell one key two ways
@@ -129,7 +129,9 @@ def compare(plain: Played, moved: Played) -> str:
             was, now = (f"{note.name} at tick {note.tick}" for note in (one_note, other_note))
             return f"the page, {plain.where(one_note.tick)}: {was} is {now}"
     lines = zip(plain.musicxml.splitlines(), moved.musicxml.splitlines(), strict=False)
-    return "the page: " + next((a for a, b in lines if a != b), "its length")[:120]
+    was, now = next(((a, b) for a, b in lines if a != b), ("one length", "another"))
+    same = next((i for i, (a, b) in enumerate(zip(was, now, strict=False)) if a != b), 0)
+    return f"the page: {was[max(0, same - 40) : same + 60]} is {now[max(0, same - 40) : same + 60]}"
 
 
 def judge_looseness(take: Take) -> Verdict:
@@ -174,7 +176,9 @@ def judge_changes(take: Take) -> Verdict:
 def _old_after(played: Played, change: ChordChange) -> Iterator[str]:
     """Yield strokes written under the new chord that bear only the old one's tones."""
     home, old = played.own_pcs(change.after), played.own_pcs(change.before)
-    for hand, place, notes in played.strokes(change.tick, change.after.end_tick):
+    following = next((one for one in played.changes if one.before is change.after), None)
+    until = played.first_push(following) if following else change.after.end_tick
+    for hand, place, notes in played.strokes(change.tick, until):
         pcs = {note.pitch % 12 for note in notes}
         leads_on = any(_leads_on(played, note, place, change.after.end_tick) for note in notes)
         if pcs <= old and not pcs <= home and not leads_on:
@@ -184,8 +188,8 @@ def _old_after(played: Played, change: ChordChange) -> Iterator[str]:
 def _new_before(played: Played, change: ChordChange) -> Iterator[str]:
     """Yield strokes written before the change that bear only the new chord's tones, but for pushes."""
     home, new = played.own_pcs(change.before), played.own_pcs(change.after)
-    half = played.timeline.metre_at(change.tick - 1).beat_ticks // 2
-    pushed = min(played.pushes(change), default=change.tick)
+    half = half_beat_ticks(played.timeline, change.tick - 1)
+    pushed = played.first_push(change)
     for hand, place, notes in played.strokes(change.before.start_tick, change.tick):
         pcs = {note.pitch % 12 for note in notes}
         free_from = change.tick - half if hand is Hand.LEFT else pushed
@@ -196,7 +200,7 @@ def _new_before(played: Played, change: ChordChange) -> Iterator[str]:
 
 def _leads_on(played: Played, note: Note, place: int, change_tick: int) -> bool:
     """Return whether *note* is a low note in the last beat before *change_tick*, where it may lead on."""
-    beat = played.timeline.metre_at(change_tick - 1).beat_ticks
+    beat = 2 * half_beat_ticks(played.timeline, change_tick - 1)
     return note.hand is Hand.LEFT and note.role in (Role.KICK, Role.BASS) and place >= change_tick - beat
 
 
@@ -207,8 +211,8 @@ def judge_push(take: Take) -> Verdict:
     """
     played, cases, faults = take.plain, 0, []
     for change in played.changes:
-        pushed = min(played.pushes(change), default=None)
-        if pushed is None:
+        pushed = played.first_push(change)
+        if pushed == change.tick:
             continue
         cases += 1
         home = played.own_pcs(change.after)
@@ -359,7 +363,7 @@ def judge_spelling(take: Take) -> Verdict:
     harmony, cases, faults = played.part.harmony, 0, []
     for index, printed in played.page.notes.items():
         pitch, chord = played.part.notes[index].pitch, harmony.at(printed.tick).chord
-        half = played.timeline.metre_at(printed.tick).beat_ticks // 2
+        half = half_beat_ticks(played.timeline, printed.tick)
         right = {_spelled(pitch, harmony.key, chord)}
         soon = harmony.at(printed.tick + half).chord
         if soon and pitch % 12 in soon.pcs:
