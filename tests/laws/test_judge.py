@@ -12,10 +12,11 @@ from handgroove import read_pattern
 from handgroove.output.score import format_musicxml, make_sheet
 from handgroove.part import Note, Part
 from handgroove.strike import Hand
-from tests.laws.judge import CHART, LAWS, Take
+from tests.laws.judge import LAWS
 from tests.laws.moved import lead_in, shift, start_early
 from tests.laws.page import read_page
 from tests.laws.played import Played, play
+from tests.laws.verdict import CHART, Take
 
 
 @cache

@@ -18,9 +18,11 @@ from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.strike import Hand
 from tests.laws import made
-from tests.laws.judge import LAWS, Take, compare
+from tests.laws.judge import LAWS
 from tests.laws.moved import lead_in, shift
 from tests.laws.played import play
+from tests.laws.steady import compare
+from tests.laws.verdict import Take
 
 # Without shrinking: judging a take may take a second.
 FEW = settings(max_examples=12, deadline=None, derandomize=True, phases=(Phase.generate,))
@@ -162,7 +164,7 @@ def test_a_final_chord_has_a_bar(off_ticks: int) -> None:
 def test_the_bytes_are_the_same_in_another_process() -> None:
     """Nothing depends on the process: other hash seeds give the same MIDI file and page."""
     code = (
-        "from tests.laws import made; from tests.laws.judge import fingerprint; from tests.laws.played import play\n"
+        "from tests.laws import made; from tests.laws.steady import fingerprint; from tests.laws.played import play\n"
         "for name in ('sixteenth-funk', 'jazz-waltz'):\n"
         "    groove = made.pattern_take(name, 8, 100, made.Drummer(), fill_bars=(4,))\n"
         "    print(fingerprint(play(groove, '| Dm7 G7 | Cmaj7 A7 |')))"

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from handgroove import read_groove
-from tests.laws.judge import LAWS, Take
+from tests.laws.judge import LAWS
+from tests.laws.verdict import Take
 
 GROOVES = Path(__file__).parents[3] / "shared" / "data" / "grooves"
 SAMPLE = (
