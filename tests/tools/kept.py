@@ -23,6 +23,9 @@ from handgroove.part import Part
 
 NEAR_SEC = 0.012  # a note this near its stroke is that stroke, heard: the least gap of a flam
 GHOST_BELOW = 50  # of 127: the line between snares and ghosts
+_NUMBER = re.compile(
+    r"\d[\d.]*|\b(one|two|three|four|five|six|seven|eight|nine|ten|[a-z]*teen|twenty|eleven|twelve)\b"
+)
 AIMS = {"snare": 0.985, "kick": 0.98, "ghost": 0.85}
 
 
@@ -91,7 +94,7 @@ def add_part(kept: Kept, part: Part, player: Player) -> None:
         kept.gestures_kept[kind] += index in there
         if index not in there:
             reason = lines.get(index, "merged" if index in stood_for else "untold")
-            reason = re.sub(r"\d[\d.]*|\b(one|two|three|four|five|six|seven|eight|nine|ten|\w*teen|twenty)\b", "N", reason)
+            reason = _NUMBER.sub("N", reason)
             kept.reasons.setdefault(kind, Counter())[reason] += 1
     cants = [t for t in check_notes(part.notes, player, part.timeline) if t.severity is Severity.CANT]
     kept.cant.update(trouble.text for trouble in cants)
@@ -115,7 +118,9 @@ def format_kept(kept: Kept) -> str:
     lines += [f"{count:7} {kind}" for kind, count in sorted(kept.kinds.items())]
     for kind, reasons in kept.reasons.items():
         lines += [f"{count:7} {kind}: {reason}" for reason, count in reasons.most_common(8)]
-    lines.append(f"{kept.untold} hits without a note or a line; can't be played: {dict(kept.cant) or 'nothing'}")
+    lines.append(
+        f"{kept.untold} hits without a note or a line; can't be played: {dict(kept.cant) or 'nothing'}"
+    )
     return "\n".join(lines)
 
 
