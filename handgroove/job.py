@@ -10,8 +10,9 @@ from handgroove.desk.chord_ends import end_with_chords
 from handgroove.desk.pedal import plan_pedal
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, plan_figures
-from handgroove.groove.hits import Groove
+from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.knowledge import Knowledge, know_groove
+from handgroove.groove.meant.gestures import GestureKind, find_gestures
 from handgroove.groove.read.selection import Selection, find_selected
 from handgroove.hands.ease import Level, simplify
 from handgroove.hands.player import Player
@@ -131,14 +132,29 @@ def ask(chain: Chain, groove: Groove, taken_over: Collection[int] = ()) -> tuple
     """
     asked: list[Asked] = []
     unanswered: list[Omission] = []
+    gestures = {gesture.main: gesture for gesture in find_gestures(groove)}
+    graces = {index for gesture in gestures.values() for index in gesture.graces}
     for index, hit in enumerate(groove.hits):
-        if index in taken_over:
+        if index in taken_over or index in graces:
             continue
-        taken = chain.take(index, hit)
+        kind = GestureKind.SINGLE
+        others: tuple[tuple[int, Hit], ...] = ()
+        if index in gestures:
+            kind = gestures[index].kind
+            others = tuple((other, groove.hits[other]) for other in gestures[index].graces)
+        taken = chain.take(index, hit, kind, others)
         asked.extend(taken.asked)
         if taken.reason:
             change = Change.THINNED if "thinned" in taken.reason else Change.LEFT_OUT
-            unanswered.append(Omission(hit.tick, change, hit.piece.value, taken.reason, hits=(index,)))
+            lost = (index, *(other for other, _ in others))
+            unanswered.append(Omission(hit.tick, change, hit.piece.value, taken.reason, hits=lost))
+    sung = [index for index in taken_over if index in gestures]
+    for index in sung:
+        alone = tuple(other for other in gestures[index].graces if other not in taken_over)
+        if alone:
+            piece = groove.hits[index].piece.value
+            reason = "grace notes of a stroke that belongs to a figure"
+            unanswered.append(Omission(groove.hits[index].tick, Change.LEFT_OUT, piece, reason, hits=alone))
     return asked, unanswered
 
 

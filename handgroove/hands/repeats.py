@@ -1,39 +1,49 @@
-"""One key, one hand: strokes that come faster than changing fingers can strike, thinned before the search.
+"""One key, one hand: strokes that come faster than changing fingers can strike, spread or thinned before the search.
 
-No fingering helps there. A main stroke that comes too soon goes to the octave beside it, where the hand's other end can
-strike it: kick, kick becomes low, high. Light strokes (ghosts, grace notes, chords, colour) give way to a main one too
-near; of those left the ones that are worth most together stay (dynamic programming over the cluster; linear).
+No fingering helps there. The softer of two strokes that come too soon on one key goes to the second key that it was
+asked with, under another finger (a kick to the fifth, a snare to the step below), and never to the octave, where a kick
+would say snare and a snare kick. Where there is no such key, light strokes (ghosts, grace notes, chords, colour) give
+way to a main one too near, and the softer of two main ones goes; of those left the ones that are worth most together
+stay (dynamic programming over the cluster; linear).
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from handgroove.hands.apart import HIGHEST, LOWEST, move_octave
+from handgroove.hands.apart import HIGHEST, LOWEST, move_by
 from handgroove.hands.change_lines import GHOST_WEIGHT, Changes
+from handgroove.hands.player import Speeds
 from handgroove.hands.reasons import format_rate, name_role
 from handgroove.hands.wishes import KEPT_WORTH, Wish
 from handgroove.part import Change
 from handgroove.strike import Hand, Role
 
+TWICE_SEC, THRICE_SEC = (
+    1 / 7,
+    1 / 6,
+)  # kicks on one key: not twice at 7 a second, nor three times at 6 (fingers tire)
+SOFTER = 1.2  # a stroke up to so much louder than the one before still counts as the second of the two
+SECOND_SHARE = 0.75  # the second finger's loudness beside the other stroke's: design choice
+FIFTH = 7
 _EPS = 1e-6  # a gap that meets the limit exactly is long enough
 
 
-def thin_repeats(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> list[Wish]:
+def thin_repeats(wishes: Sequence[Wish], speeds: Speeds, changes: Changes) -> list[Wish]:
     """Return one hand's *wishes* (in order) without light strokes that would strike a key again within *key_sec*.
 
     Main ones are moved an octave where that key is free; *changes* gets what goes and what moves.
     """
+    key_sec = 1 / speeds.key_hz
+    wishes = _spread(wishes, speeds, changes)
     clusters: dict[int, list[Wish]] = {}
     gone: set[int] = set()
-    quick = False
     for wish in wishes:
         cluster = clusters.get(wish.pitch)
         if cluster is not None and wish.sec - cluster[-1].sec + _EPS < key_sec:
             cluster.append(wish)
-            quick = True
             continue
         if cluster is not None and len(cluster) > 1:
             gone |= _thin(cluster, key_sec, changes)
@@ -41,30 +51,65 @@ def thin_repeats(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> li
     for cluster in clusters.values():
         if len(cluster) > 1:
             gone |= _thin(cluster, key_sec, changes)
-    if not quick:
-        return list(wishes)
-    kept = [wish for wish in wishes if id(wish) not in gone]
-    _spread(kept, key_sec, changes)
-    kept.sort(key=lambda wish: (wish.tick, wish.pitch))
-    return kept
+    return [wish for wish in wishes if id(wish) not in gone] if gone else wishes
 
 
-def _spread(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> None:
-    """Move kicks and snares that come too soon on their key to the octave on the hand's other side."""
-    struck: dict[int, float] = {}
+def _spread(wishes: Sequence[Wish], speeds: Speeds, changes: Changes) -> list[Wish]:
+    """Return *wishes* with those that come too soon on their key moved to their second keys, where these are free."""
+    key_sec, finger_sec = 1 / speeds.key_hz, 1 / speeds.finger_hz
+    struck: dict[int, list[Wish]] = {}
+    is_moved = False
     for wish in wishes:
-        since = wish.sec - struck.get(wish.pitch, -1e9)
-        away = {Role.KICK: 12, Role.SNARE: -12}.get(wish.role, 0)
-        if since + _EPS < key_sec and away:
-            up = away if wish.hand is Hand.LEFT else -away
-            free = wish.sec - struck.get(wish.pitch + up, -1e9) + _EPS >= key_sec
-            if free and LOWEST <= wish.pitch + up <= HIGHEST:
-                where = "up" if up > 0 else "down"
-                reason = f"second {wish.role} at {format_rate(since)} on one key: moved {where} an octave"
-                changes.add(wish, Change.MOVED, reason)
-                move_octave(wish, up)
-                wish.finger = 6 - wish.finger if wish.finger in (1, 5) else 0
-        struck[wish.pitch] = wish.sec
+        row = struck.setdefault(wish.pitch, [])
+        if row and _is_too_soon(row, wish, key_sec, finger_sec):
+            before = row[-1]
+            softer, other = (wish, before) if wish.velocity <= SOFTER * before.velocity else (before, wish)
+            for mover, stays in ((softer, other), (other, softer)):
+                if _is_free(mover, struck, key_sec):
+                    _take_second(mover, stays, wish.sec - before.sec, changes)
+                    struck.setdefault(mover.pitch, []).append(mover)
+                    is_moved = True
+                    if mover is before:
+                        row[-1] = wish
+                    break
+            else:
+                row.append(wish)
+            continue
+        row.append(wish)
+    return sorted(wishes, key=lambda wish: (wish.tick, wish.pitch)) if is_moved else list(wishes)
+
+
+def _is_too_soon(row: Sequence[Wish], wish: Wish, key_sec: float, finger_sec: float) -> bool:
+    """Return whether *wish* should leave the key that *row* struck: for any hand too soon, or for a kick too often."""
+    since = wish.sec - row[-1].sec + _EPS
+    if since < key_sec:
+        return True
+    if since < finger_sec and is_light(wish) != is_light(row[-1]):
+        return True  # a ghost beside a main stroke: the finger stays free for the main one
+    if wish.role is not Role.KICK or wish.hand is not Hand.LEFT:
+        return False
+    if since < TWICE_SEC:
+        return True
+    return since < THRICE_SEC and len(row) > 1 and row[-1].sec - row[-2].sec + _EPS < THRICE_SEC
+
+
+def _is_free(wish: Wish, struck: Mapping[int, Sequence[Wish]], key_sec: float) -> bool:
+    """Return whether *wish* has a second key, and nobody struck it just before."""
+    if not LOWEST <= wish.second <= HIGHEST or wish.grace:
+        return False
+    row = struck.get(wish.second)
+    return not row or wish.sec - row[-1].sec + _EPS >= key_sec
+
+
+def _take_second(wish: Wish, other: Wish, since_sec: float, changes: Changes) -> None:
+    """Let the second finger strike *wish*'s second key, softer than *other*."""
+    up = wish.second - wish.pitch
+    where = f"the fifth {'above' if up > 0 else 'below'}" if abs(up) == FIFTH else "the note beside it"
+    reason = f"second {wish.role} at {format_rate(since_sec)} on one key: the second finger takes {where}"
+    changes.add(wish, Change.MOVED, reason)
+    move_by(wish, up)
+    wish.finger, wish.second = 2, -1
+    wish.velocity = min(wish.velocity, max(1, round(SECOND_SHARE * other.velocity)))
 
 
 def is_light(wish: Wish) -> bool:
@@ -76,11 +121,12 @@ def is_light(wish: Wish) -> bool:
 
 def _thin(cluster: list[Wish], key_sec: float, changes: Changes) -> set[int]:
     """Return which of a cluster's light strokes go, so that those that stay are far enough apart."""
-    main = [wish.sec for wish in cluster if not is_light(wish)]
+    heavy = _choose([wish for wish in cluster if not is_light(wish)], key_sec)
+    main = [wish.sec for wish in heavy]
     light = [wish for wish in cluster if is_light(wish)]
     free = [wish for wish in light if not _is_near(wish.sec, main, key_sec)] if main else light
-    stay = {id(wish) for wish in _choose(free, key_sec)}
-    gone = [wish for wish in light if id(wish) not in stay]
+    stay = {id(wish) for wish in (*heavy, *_choose(free, key_sec))}
+    gone = [wish for wish in cluster if id(wish) not in stay]
     if gone:
         rate = format_rate(min(after.sec - before.sec for before, after in pairwise(cluster)))
         for wish in gone:

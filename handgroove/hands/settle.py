@@ -50,11 +50,10 @@ def settle(
     wishes = take_apart(asked, player, clock)
     if leave_out or keep:
         wishes = _as_the_user_says(wishes, frozenset(keep), frozenset(leave_out), changes)
-    key_sec = 1 / player.speeds.key_hz
     hands = {}
     for hand in Hand:
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
-        hands[hand] = thin_repeats(mine, key_sec, changes)
+        hands[hand] = thin_repeats(mine, player.speeds, changes)
         end_at_next(hands[hand])
     left, right = keep_apart(hands[Hand.LEFT], hands[Hand.RIGHT], player, changes)
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)

@@ -31,6 +31,7 @@ class Wish:
         "pitch",
         "role",
         "sec",
+        "second",
         "strike",
         "tick",
         "until_next",
@@ -59,7 +60,7 @@ class Wish:
         self.view = pitch if hand is Hand.RIGHT else MIRROR - pitch
         self.sec = self.end_sec = self.worth = 0.0
         self.until_next = False
-        self.strike = -1
+        self.strike = self.second = -1
 
     def end_at(self, tick: int, sec: float) -> None:
         """End the wish at *tick*, which is *sec* seconds."""
@@ -120,7 +121,7 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
                 item.hits, strike.weight, strike.grace,
             )  # fmt: skip
             wish.sec, wish.end_sec, wish.worth = sec, end_sec, worth
-            wish.until_next, wish.strike = strike.until_next, index
+            wish.until_next, wish.strike, wish.second = strike.until_next, index, strike.second
             wishes.append(wish)
     wishes.sort(key=lambda wish: (wish.tick, wish.pitch))
     return wishes
@@ -144,6 +145,7 @@ def _merge(first: Wish, second: Wish) -> None:
     """Let *first* stand for *second* too: one key, one gesture."""
     first.hits = tuple(sorted({*first.hits, *second.hits})) if second.hits else first.hits
     if second.worth > first.worth:
+        first.second = second.second
         first.role, first.weight, first.worth = second.role, second.weight, second.worth
         first.finger = second.finger or first.finger
     first.velocity = max(first.velocity, second.velocity)

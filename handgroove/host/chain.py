@@ -14,6 +14,7 @@ from typing import Protocol
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
 from handgroove.host.registry import make_translator
 from handgroove.host.translator import HitTranslator
@@ -161,14 +162,28 @@ class Chain:
         link = self._takers.get(piece)
         return link.name if link else ""
 
-    def take(self, index: int, hit: Hit) -> Taken:
-        """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
+    def take(
+        self,
+        index: int,
+        hit: Hit,
+        gesture: GestureKind = GestureKind.SINGLE,
+        graces: Sequence[tuple[int, Hit]] = (),
+    ) -> Taken:
+        """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time.
+
+        *hit* is the main stroke of a *gesture*, and *graces* its other strokes with their numbers.
+        """
         placed, moment = self._moment(hit)
+        if graces:
+            others = tuple([(other.tick - hit.tick, other.velocity) for _, other in graces])
+            moment = replace(moment, gesture=gesture, graces=others)
         stop = self._stop if placed.is_stop else None
         since = placed.ticks_since_change or 0
         if stop and since > moment.ticks(3 * TOGETHER_SEC):
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
         taken = self._answer(self._takers.get(hit.piece), index, hit, moment)
+        if graces and taken.asked:
+            taken = Taken(_shared(taken.asked, graces))
         if stop and hit.tick - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
             self._stopped_tick = hit.tick - since
@@ -176,6 +191,8 @@ class Chain:
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
         for item in taken.asked:
             strike = item.strike
+            if strike.grace:
+                continue
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
@@ -258,3 +275,17 @@ class Chain:
         )
         ear.ticks.append(tick)
         return placed, moment
+
+
+def _shared(asked: Sequence[Asked], graces: Sequence[tuple[int, Hit]]) -> tuple[Asked, ...]:
+    """Return *asked* with each of *graces* (numbers and hits) given to the strike nearest to it in time.
+
+    So a little note stands for its own stroke, and a main note for the strokes that it took in.
+    """
+    hits: list[tuple[int, ...]] = [() if item.strike.grace else item.hits for item in asked]
+    for index, other in graces:
+        nearest = min(range(len(asked)), key=lambda place: abs(asked[place].tick - other.tick))
+        hits[nearest] = (*hits[nearest], index)
+    return tuple(
+        replace(item, hits=tuple(sorted(mine)) or item.hits) for item, mine in zip(asked, hits, strict=True)
+    )

@@ -67,7 +67,8 @@ def find_gestures(groove: Groove) -> tuple[Gesture, ...]:
     """Return the gestures of *groove* that are more than a single stroke, in order of their main strokes."""
     indices: dict[Piece, list[int]] = {}
     for index, hit in enumerate(groove.hits):
-        indices.setdefault(hit.piece, []).append(index)
+        drum = Piece.SNARE if hit.piece is Piece.SIDE_STICK else hit.piece  # one drum, struck otherwise
+        indices.setdefault(drum, []).append(index)
     grid = _Grid(groove)
     found: list[Gesture] = []
     for piece, mine in indices.items():
