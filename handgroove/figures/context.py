@@ -11,6 +11,7 @@ from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Family
 from handgroove.groove.know.barlines import EARLY_TICKS
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.gestures import Gesture, find_gestures
 from handgroove.harmony.chart import Harmony
 from handgroove.harmony.charts.lay import tonic_chord
 from handgroove.harmony.chord import Chord
@@ -32,6 +33,11 @@ class Song:
     voicings: Sequence[tuple[int, ...]] = ()
     lows: Sequence[int] = ()
     first_notes: Sequence[tuple[int, int]] = ()
+
+    @cached_property
+    def gestures(self) -> tuple[Gesture, ...]:
+        """Return the groove's gestures of more than one stroke."""
+        return find_gestures(self.groove)
 
     @cached_property
     def _tonic(self) -> Chord:

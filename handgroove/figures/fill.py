@@ -25,7 +25,7 @@ def frame_fill(
     song: Song, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> Frame | None:
     """Make the frame of the fill whose hits are *indices*; None where nothing in it is sung."""
-    onsets = make_line(song.groove, indices, song.levels, landing_tick, settings)
+    onsets = make_line(song.groove, indices, song.levels, landing_tick, settings, gestures=song.gestures)
     if not onsets:
         return None
     ticks = [*(onset.tick for onset in onsets), landing_tick]
