@@ -64,7 +64,12 @@ def _spread(wishes: Sequence[Wish], speeds: Speeds, changes: Changes) -> list[Wi
         if row and _is_too_soon(row, wish, key_sec, finger_sec):
             before = row[-1]
             softer, other = (wish, before) if wish.velocity <= SOFTER * before.velocity else (before, wish)
-            for mover, stays in ((softer, other), (other, softer)):
+            movers = (
+                [(softer, other)]
+                if is_light(softer) != is_light(other)
+                else [(softer, other), (other, softer)]
+            )
+            for mover, stays in movers:
                 if _is_free(mover, struck, key_sec):
                     _take_second(mover, stays, wish.sec - before.sec, changes)
                     struck.setdefault(mover.pitch, []).append(mover)
