@@ -1,7 +1,7 @@
 """A fill as a line of onsets: strokes together are one onset, flams and drags become grace notes, rolls one long note.
 
-What is a grace and what a roll, gestures say (see handgroove.groove.meant.gestures), for strokes of one drum; a soft stroke
-of another drum just before a louder one is a grace too. The thresholds are ours.
+What is a grace and what a roll on one drum, gestures say (see handgroove.groove.meant.gestures); a soft stroke of
+another drum just before a louder one is a grace too. The thresholds are ours.
 """
 
 from __future__ import annotations
