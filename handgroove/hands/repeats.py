@@ -86,10 +86,10 @@ def _quick_rows(wishes: Sequence[Wish], speeds: Speeds) -> Iterator[list[Wish]]:
 
 
 def _free_keys(wishes: Sequence[Wish], key_sec: float) -> frozenset[int]:
-    """Return which of *wishes* (by identity) have a second key that no main stroke wants just then."""
+    """Return which of *wishes* (by identity) have a second key that no other stroke wants just then."""
     struck: dict[int, list[float]] = {}
     for wish in wishes:
-        if not is_light(wish):
+        if not wish.grace:
             struck.setdefault(wish.pitch, []).append(wish.sec)
     free = set()
     for wish in wishes:

@@ -1,7 +1,8 @@
 """How much of what drummers play two hands keep: ``python -m tests.tools.kept FOLDER [--every 9] [--player ninth]``.
 
 Each share is given twice. By raw stroke: a stroke is kept if a note stands for it whose tick lies within 12 ms of the
-stroke's own. By gesture: a flam, drag, ruff, roll or rebound counts once, by its main stroke. Merging close strokes
+stroke's own. By gesture: a flam, drag, ruff, roll or rebound counts once, and is kept if a note stands for its main
+stroke within 30 ms, so close that they're heard as one (two drums struck together are one chord). Merging close strokes
 makes the second share no better than the first shows. What is lost is told with its reasons, most frequent first.
 """
 
@@ -22,6 +23,7 @@ from handgroove.hands.player import Player
 from handgroove.part import Part
 
 NEAR_SEC = 0.012  # a note this near its stroke is that stroke, heard: the least gap of a flam
+TOGETHER_SEC = 0.03  # see handgroove/host/chain.py
 GHOST_BELOW = 50  # of 127: the issue's line between snares and ghosts
 _NUMBER = re.compile(
     r"\d[\d.]*|\b(one|two|three|four|five|six|seven|eight|nine|ten|[a-z]*teen|twenty|eleven|twelve)\b"
@@ -60,21 +62,21 @@ def kind_of(hit: Hit) -> str:
     return ""
 
 
-def heard(part: Part) -> set[int]:
-    """Return the hits (indices) that a note within `NEAR_SEC` of them stands for."""
+def heard(part: Part, near_sec: float = NEAR_SEC) -> set[int]:
+    """Return the hits (indices) that a note within *near_sec* of them stands for."""
     clock, hits = part.timeline.tick_to_sec, part.groove.hits
     return {
         index
         for note in part.notes
         for index in note.hits
-        if abs(clock(note.tick) - clock(hits[index].tick)) <= NEAR_SEC
+        if abs(clock(note.tick) - clock(hits[index].tick)) <= near_sec
     }
 
 
 def add_part(kept: Kept, part: Part, player: Player) -> None:
     """Count into *kept* what *part* keeps of its groove, and what *player* can't play of it."""
     hits = part.groove.hits
-    there = heard(part)
+    there, sounding = heard(part), heard(part, TOGETHER_SEC)
     lines = {index: line.reason for line in part.omissions for index in line.hits}
     stood_for = {index for note in part.notes for index in note.hits}
     kept.untold += sum(index not in stood_for and index not in lines for index in range(len(hits)))
@@ -91,8 +93,8 @@ def add_part(kept: Kept, part: Part, player: Player) -> None:
         if index in graces:
             continue
         kept.gestures[kind] += 1
-        kept.gestures_kept[kind] += index in there
-        if index not in there:
+        kept.gestures_kept[kind] += index in sounding
+        if index not in sounding:
             reason = lines.get(index, "merged" if index in stood_for else "untold")
             reason = _NUMBER.sub("N", reason)
             kept.reasons.setdefault(kind, Counter())[reason] += 1
