@@ -16,6 +16,8 @@ NEAR_TONE = 3  # semitones: a chord tone so near below is the grace, else the sc
 FINGER_SPAN = 5  # semitones from one finger's key to the next one's, with ease
 GRACE_SHARE = 0.5  # of the main note's loudness
 LEAST_SEC = 0.01  # closer strokes are heard as one
+APART_SEC = 0.03  # later strokes are heard by themselves
+REBOUND_SHARE = 0.8  # of the main note's loudness
 THIRDS_FROM = 48  # C3: below it a tremolo is of root and octave (low interval limits)
 TREMOLO_HZ = (
     9.0  # two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
@@ -78,6 +80,19 @@ def with_graces(main: Strike, moment: Moment) -> list[Strike]:
             )
         )
     return [*strikes, main]
+
+
+def with_rebound(main: Strike, moment: Moment) -> list[Strike]:
+    """Return *main*, and after it its rebound on the key below, if that comes late enough to be told apart."""
+    late = [ticks for ticks, _ in moment.graces if ticks >= moment.ticks(APART_SEC)]
+    if not late or main.second < 0:
+        return [main]
+    soft = max(1, round(REBOUND_SHARE * main.velocity))
+    fingers = (2,) if main.fingers == (1,) else ()
+    fallen = replace(
+        main, pitches=(main.second,), velocity=soft, fingers=fingers, delay_ticks=late[0], second=-1
+    )
+    return [replace(main, hold_ticks=min(main.hold_ticks, late[0])), fallen]
 
 
 def as_accent(main: Strike, ceiling: int = 127) -> Strike:

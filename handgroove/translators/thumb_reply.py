@@ -13,7 +13,14 @@ from handgroove.harmony.voice.replies import OCTAVE, reply_pitch
 from handgroove.harmony.voice.voicing_settings import Reply
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
-from handgroove.translators.graces import as_accent, as_held, as_tremolo, second_key, with_graces
+from handgroove.translators.graces import (
+    as_accent,
+    as_held,
+    as_tremolo,
+    second_key,
+    with_graces,
+    with_rebound,
+)
 from handgroove.translators.loudness import LOUDEST_GHOST, ghost_velocity, left_velocity
 
 TENTH = 16  # a major tenth; whether the player reaches it, the hand model decides
@@ -59,6 +66,8 @@ class ThumbReply:
             return (as_tremolo if self.settings.rolls == "tremolo" else as_held)(main, moment)
         if is_ghost and moment.graces and self.settings.soft_graces == "accent":
             return [as_accent(main, LOUDEST_GHOST)]
+        if is_ghost and moment.gesture is GestureKind.REBOUND:
+            return with_rebound(main, moment)
         return with_graces(main, moment)
 
     def _main(self, hit: Hit, moment: Moment) -> Strike:
