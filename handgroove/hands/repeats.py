@@ -177,6 +177,7 @@ def _second_loss(row: Sequence[Wish], at: int) -> float:
 def _choose(row: Sequence[Wish], speeds: Speeds, free: Collection[int]) -> list[_Key]:
     """Return what becomes of each stroke of *row*, at the least loss."""
     key_sec, window = 1 / speeds.key_hz, _window(speeds)
+    far = 2 * window
     start = (-1, -1, -1)
     losses: dict[_State, float] = {start: 0.0}
     trails: list[dict[_State, tuple[_State, _Key]]] = []
@@ -186,14 +187,18 @@ def _choose(row: Sequence[Wish], speeds: Speeds, free: Collection[int]) -> list[
         trail: dict[_State, tuple[_State, _Key]] = {}
         for state, loss in losses.items():
             # What was struck long ago has no bearing.
-            own, earlier, second = (i if i >= 0 and wish.sec - row[i].sec < window else -1 for i in state)
+            own, earlier, second = (i if i >= 0 and wish.sec - row[i].sec < far else -1 for i in state)
+            if own < 0 or wish.sec - row[own].sec >= window:
+                own = earlier = -1
             before = [row[index] for index in (own, earlier) if index >= 0]
             ways = [
                 (_Key.OWN, _own_loss(wish, before, speeds), (at, own, second)),
                 (_Key.GONE, wish.worth, (own, earlier, second)),
             ]
-            if has_second and (second < 0 or wish.sec - row[second].sec + _EPS >= key_sec):
-                ways.append((_Key.SECOND, _second_loss(row, at), (own, earlier, at)))
+            since = wish.sec - row[second].sec + _EPS if second >= 0 else far
+            if has_second and since >= key_sec:
+                tired = _TIRED * wish.worth if since < TWICE_SEC and wish.role is Role.KICK else 0.0
+                ways.append((_Key.SECOND, _second_loss(row, at) + tired, (own, earlier, at)))
             for key, lost, after in ways:
                 if loss + lost < found.get(after, _IMPOSSIBLE):
                     found[after] = loss + lost
