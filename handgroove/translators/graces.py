@@ -6,7 +6,6 @@ it), never the octave below it, where the kick lives. Common practice at the key
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from handgroove.harmony.chord import Chord
@@ -108,39 +107,32 @@ def as_held(main: Strike, moment: Moment) -> list[Strike]:
 def as_tremolo(main: Strike, moment: Moment) -> list[Strike]:
     """Return the roll as *main* and a lower key in turn, in measured notes; one held note where it is too short.
 
-    The lower key is a chord tone a third or more below from C3 up, and the low note further down. Each note takes the
-    time of the drummer's stroke nearest to its place.
+    The lower key is a chord tone a third or more below from C3 up, and the low note further down.
     """
     key, unit = main.pitches[0], _unit(moment)
-    strokes = [(0, main.velocity), *((ticks, loud) for ticks, loud in moment.graces if ticks > 0)]
+    times = range(0, _length(moment) - unit // 2, unit)
     tones = moment.chord.pcs if moment.chord else frozenset({(key - 3) % 12, (key - 5) % 12})
     third = next((low for low in range(key - 3, key - 8, -1) if low % 12 in tones), key - 12)
     lower = third if key >= THIRDS_FROM else moment.low
-    times = _times([ticks for ticks, _ in strokes], unit)
     if len(times) < 2 or lower >= key:
         return as_held(main, moment)
-    loudest = max(loud for _, loud in moment.graces)
-    drummed = dict(moment.graces)
-    strikes = []
-    for place, (ticks, after) in enumerate(zip(times, [*times[1:], times[-1] + unit], strict=True)):
-        share = drummed.get(ticks, loudest) / max(1, loudest)
-        note = replace(
+    return [
+        replace(
             main,
             pitches=(lower if place % 2 else key,),
-            velocity=max(1, round(main.velocity * (0.7 + 0.3 * share))) if place else main.velocity,
-            hold_ticks=after - ticks,
+            hold_ticks=unit,
             until_next=False,
             fingers=(5 if place % 2 else 1,) if main.hand is Hand.LEFT and main.fingers else (),
             delay_ticks=ticks,
             second=-1,
         )
-        strikes.append(note)
-    return strikes
+        for place, ticks in enumerate(times)
+    ]
 
 
 def _length(moment: Moment) -> int:
     """Return how many ticks the roll lasts, its last stroke's own time included."""
-    last = max(ticks for ticks, _ in moment.graces)
+    last = max((ticks for ticks, _ in moment.graces), default=0)
     strokes = sum(ticks > 0 for ticks, _ in moment.graces)
     return last + last // max(1, strokes)
 
@@ -150,13 +142,3 @@ def _unit(moment: Moment) -> int:
     beats_a_sec = moment.tempo_bpm / 60
     fast = [parts for parts in DIVISIONS if parts * beats_a_sec <= TREMOLO_HZ]
     return 960 // (fast[-1] if fast else 1)
-
-
-def _times(strokes: Sequence[int], unit: int) -> list[int]:
-    """Return the strokes (ticks) nearest to each *unit* from the first one on, each once, and not too close."""
-    times: list[int] = [0]
-    for place in range(unit, strokes[-1] + 1, unit):
-        nearest = min(strokes, key=lambda tick: abs(tick - place))
-        if nearest - times[-1] >= 0.9 * unit:
-            times.append(nearest)
-    return times
