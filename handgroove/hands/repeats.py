@@ -15,6 +15,8 @@ from itertools import pairwise
 
 from handgroove.hands.apart import HIGHEST, LOWEST, move_by
 from handgroove.hands.change_lines import GHOST_WEIGHT, Changes
+from handgroove.hands.hand_model import TOGETHER_SEC
+from handgroove.hands.low_end import is_mud
 from handgroove.hands.player import Speeds
 from handgroove.hands.reasons import format_rate, name_role
 from handgroove.hands.wishes import KEPT_WORTH, Wish
@@ -86,17 +88,23 @@ def _quick_rows(wishes: Sequence[Wish], speeds: Speeds) -> Iterator[list[Wish]]:
 
 
 def _free_keys(wishes: Sequence[Wish], key_sec: float) -> frozenset[int]:
-    """Return which of *wishes* (by identity) have a second key that no other stroke wants just then."""
+    """Return which of *wishes* (by identity) have a second key that no other stroke wants or muddies just then."""
     struck: dict[int, list[float]] = {}
     for wish in wishes:
         if not wish.grace:
             struck.setdefault(wish.pitch, []).append(wish.sec)
+
+    def is_struck(pitch: int, sec: float, near_sec: float) -> bool:
+        secs = struck.get(pitch, ())
+        at = bisect_left(secs, sec - near_sec + _EPS)
+        return at < len(secs) and secs[at] < sec + near_sec - _EPS
+
     free = set()
     for wish in wishes:
-        if LOWEST <= wish.second <= HIGHEST and not wish.grace:
-            secs = struck.get(wish.second, [])
-            at = bisect_left(secs, wish.sec - key_sec + _EPS)
-            if at == len(secs) or secs[at] >= wish.sec + key_sec - _EPS:
+        second = wish.second
+        if LOWEST <= second <= HIGHEST and not wish.grace and not is_struck(second, wish.sec, key_sec):
+            muddy = (pitch for pitch in struck if pitch != wish.pitch and is_mud(pitch, second))
+            if not any(is_struck(pitch, wish.sec, TOGETHER_SEC) for pitch in muddy):
                 free.add(id(wish))
     return frozenset(free)
 
