@@ -32,7 +32,11 @@ def find_dynamics(part: Part, starts: Sequence[int]) -> list[Words]:
     marks: list[Words] = []
     for index, start in enumerate(starts):
         end = starts[index + 1] if index + 1 < len(starts) else None
-        inside = [n for n in part.notes if n.tick >= start - 120 and (end is None or n.tick < end - 120)]
+        inside = [
+            n
+            for n in part.notes
+            if not n.grace and n.tick >= start - 120 and (end is None or n.tick < end - 120)
+        ]
         loud = _loudness(inside)
         if loud:
             text = dynamic_of(median(loud))
