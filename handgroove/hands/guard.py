@@ -9,7 +9,7 @@ a few thinnings of at most five notes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handgroove.hands.apart import HIGHEST, LOWEST
 from handgroove.hands.finger_costs import Shape, make_costs
@@ -96,7 +96,20 @@ class Guard:
                 free.append(place)
         if not free:
             return Admission((), tuple(releases), tuple(omissions))
-        return self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
+        admission = self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
+        if admission.presses or strike.second < 0 or len(strike.pitches) > 1:
+            return admission
+        # Too soon for its key: another finger takes the second one, where it can.
+        second = replace(strike, pitches=(strike.second,), fingers=(), second=-1)
+        instead = self.admit(second, now_sec, hold_sec, tick=tick)
+        let_go = (*releases, *instead.releases)
+        if not instead.presses:
+            return replace(admission, releases=let_go)
+        reason = (
+            f"another {name_role(strike.role)} too soon for its key; another finger takes the one beside it"
+        )
+        line = self._line(strike, tick, reason, Change.MOVED)
+        return Admission(instead.presses, let_go, (line, *instead.omissions))
 
     def release(self, hand: Hand, pitch: int, now_sec: float) -> None:
         """Note that somebody else let the key *pitch* of *hand* go at *now_sec* (a panic, a stop)."""

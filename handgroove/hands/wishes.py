@@ -121,7 +121,9 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
                 item.hits, strike.weight, strike.grace,
             )  # fmt: skip
             wish.sec, wish.end_sec, wish.worth = sec, end_sec, worth
-            wish.until_next, wish.strike, wish.second = strike.until_next, index, strike.second
+            wish.until_next, wish.strike = strike.until_next, index
+            if len(strike.pitches) == 1:
+                wish.second = strike.second
             wishes.append(wish)
     wishes.sort(key=lambda wish: (wish.tick, wish.pitch))
     return wishes

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from statistics import median
 
 from hypothesis import given, settings
@@ -50,6 +51,15 @@ def play(guard: Guard, asked: tuple[Asked, ...]) -> list[Note]:
                 Note(note.tick, note.length_ticks, note.pitch, 1, note.hand, note.role, press.finger)
             )
     return notes
+
+
+def test_a_quick_second_stroke_takes_its_second_key() -> None:
+    """A snare 60 ms after another is played on the key beside it, and the line says so."""
+    guard = Guard(Player())
+    asked = tuple(Asked(tick, replace(snare(), second=43)) for tick in (0, 60))
+    assert [(note.pitch, note.finger) for note in play(guard, asked)] == [(45, 1), (43, 2)]
+    told = guard.admit(replace(snare(), second=40), 0.115, 0.1, tick=115).omissions
+    assert [line.change for line in told] == [Change.MOVED]
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)
