@@ -238,7 +238,14 @@ def ask(
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else reading.gesture_of.get(index)
-        if index in taken_over or (gesture and index != gesture.main and gesture.main not in taken_over):
+        if index in taken_over:
+            continue
+        if gesture and index != gesture.main:
+            if gesture.main in taken_over:
+                reason = "a grace note of a stroke that belongs to a figure"
+                unanswered.append(
+                    Omission(places[index], Change.LEFT_OUT, hit.piece.value, reason, hits=(index,))
+                )
             continue
         kind = gesture.kind if gesture else GestureKind.SINGLE
         graces = [(number, hits[number]) for number in gesture.graces] if gesture else []

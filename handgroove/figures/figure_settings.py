@@ -52,7 +52,9 @@ class FigureSettings:
     sharing: Sharing = Sharing.RIGHT
     doubling: Doubling = Doubling.UNISON
     contour: Contour = Contour.LITERAL
-    fastest_per_sec: float = 11.0
+    fastest_per_sec: float = (
+        13.0  # sixteenths at 195; experts play 7 to 16 notes a second (see hands/player.py)
+    )
     candidates: int = 5
 
 

@@ -1,7 +1,7 @@
 """A fill as a line of onsets: strokes together are one onset, flams and drags become grace notes, rolls one long note.
 
-Grace strokes are told by time: a flam's or drag's soft strokes come a few hundredths of a second before the main one
-(common practice, no source). The thresholds are ours.
+What is a grace and what a roll on one drum, gestures say (see handgroove.groove.meant.gestures); a soft stroke of
+another drum just before a louder one is a grace too. The thresholds are ours.
 """
 
 from __future__ import annotations
@@ -13,12 +13,14 @@ from handgroove.figures.figure_settings import FigureSettings
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
 
 SUNG = frozenset(
     {Family.SNARE, Family.TOM, Family.HAND}
 )  # what becomes melody; the feet and cymbals keep their jobs
-GRACE_SEC = 0.06  # strokes of a flam or drag lie closer than this
+GRACE_SEC = 0.06  # a flam on two drums lies closer than this
+MOST_GRACES = 2
 TOGETHER_SEC = 0.018
 ROLL_PER_SEC = 14.5  # four strokes of one drum, this fast and faster, are a roll
 FEWEST_ROLLED = 4
@@ -30,8 +32,9 @@ class Onset:
 
     *accent* is how strongly it is accented (0 to 1).
 
-    *length_ticks* runs to the next onset. *hits* are the groove's hits that it stands for; *graces* says how many
-    grace strokes lead into it; *rolled* that it is a roll. *new_group* marks where a new drum or beat starts.
+    *length_ticks* runs to the next onset. *hits* are the groove's hits that it stands for; *graces* are the grace
+    strokes that lead into it, in order: their ticks and hits; *rolled* says that it is a roll. *new_group* marks where
+    a new drum or beat starts.
     """
 
     tick: int
@@ -42,7 +45,7 @@ class Onset:
     velocity: int
     length_ticks: int
     hits: tuple[int, ...]
-    graces: int = 0
+    graces: tuple[tuple[int, int], ...] = ()
     rolled: bool = False
     new_group: bool = False
 
@@ -65,7 +68,7 @@ def make_line(
     if not chosen:
         return ()
     per_sec = groove.timeline.tempo_at(chosen[0][1].tick) * 16
-    onsets = _gather(chosen, places, levels, round(TOGETHER_SEC * per_sec), round(GRACE_SEC * per_sec))
+    onsets = _gather(chosen, reading, levels, round(TOGETHER_SEC * per_sec), round(GRACE_SEC * per_sec))
     onsets = _roll(onsets, per_sec / ROLL_PER_SEC)
     onsets = _thin(onsets, per_sec / settings.fastest_per_sec, settings.busy)
     beat = groove.timeline.metre_at(chosen[0][1].tick).beat_ticks
@@ -73,21 +76,41 @@ def make_line(
 
 
 def _gather(
-    chosen: Sequence[tuple[int, Hit]], places: Sequence[int], levels: Levels, together: int, grace: int
+    chosen: Sequence[tuple[int, Hit]], reading: Reading, levels: Levels, together: int, grace: int
 ) -> list[Onset]:
-    """Join strokes that fall together, and fold soft strokes just before a louder one into it as grace notes."""
+    """Join strokes that fall together, and fold what belongs to a gesture into its main stroke."""
+    hits = dict(chosen)
+    gestures = [gesture for gesture in reading.gestures if gesture.main in hits]
+    whole = {g.main: [i for i in g.graces if i in hits] for g in gestures}
+    folded = {index for graces in whole.values() for index in graces}
+    rolls = {g.main for g in gestures if g.kind is GestureKind.ROLL}
     onsets: list[Onset] = []
     for index, hit in chosen:
+        if index in folded:
+            continue
         accent = {Stroke.ACCENT: 1.0, Stroke.NORMAL: 0.3, Stroke.GHOST: 0.0}[levels.stroke(hit)]
-        onset = Onset(hit.tick, places[index], hit.piece.height, hit.piece, accent, hit.velocity, 0, (index,))
+        own = whole.get(index, [])
+        graces = tuple([(hits[i].tick, i) for i in own if hits[i].tick < hit.tick][-MOST_GRACES:])
+        place = reading.places[index]
+        onset = Onset(
+            hit.tick, place, hit.piece.height, hit.piece, accent, hit.velocity, 0, (index, *own), graces
+        )
+        if index in rolls:
+            loudest = max(hits[i].velocity for i in (index, *own))
+            onset = replace(onset, accent=1.0, velocity=loudest, rolled=True)
         last = onsets[-1] if onsets else None
         if last is None or hit.tick - last.tick > grace:
             onsets.append(onset)
         elif hit.tick - last.tick <= together:
             main = max(last, onset, key=lambda one: (one.velocity, one.height))
-            onsets[-1] = replace(main, tick=last.tick, hits=(*last.hits, index), graces=last.graces)
-        elif last.velocity < 0.8 * hit.velocity and last.graces < 2:
-            onsets[-1] = replace(onset, hits=(*last.hits, index), graces=last.graces + 1)
+            onsets[-1] = replace(main, hits=(*last.hits, *onset.hits), graces=last.graces or onset.graces)
+        elif (
+            last.piece is not hit.piece
+            and last.velocity < 0.8 * hit.velocity
+            and not (onset.graces or last.rolled)
+        ):
+            graces = (*last.graces, (last.tick, last.hits[0]))[-MOST_GRACES:]
+            onsets[-1] = replace(onset, hits=(*last.hits, *onset.hits), graces=graces)
         else:
             onsets.append(onset)
     return onsets

@@ -20,6 +20,7 @@ from handgroove.figures.line import Onset, make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.levels import find_levels
+from handgroove.groove.meant.gestures import find_gestures
 from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chord import Chord
 from handgroove.host.translator import Answer, Settings
@@ -71,7 +72,11 @@ class FillFigure:
         groove = Groove(tuple(hits), Timeline((MetreChange(0, first.metre),), (tempo,), landing_place))
         settings = self.settings.figure_settings()
         line = make_line(
-            Reading(groove, places), range(len(hits)), find_levels(groove), landing_place, settings
+            Reading(groove, places, find_gestures(groove)),
+            range(len(hits)),
+            find_levels(groove),
+            landing_place,
+            settings,
         )
         if not line:
             return LeaveOut("nothing in this fill is sung")

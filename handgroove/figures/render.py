@@ -10,9 +10,9 @@ from handgroove.figures.line import Onset
 from handgroove.figures.sticking import share_hands
 from handgroove.harmony.chord import Chord
 from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.translators.graces import GRACE_SHARE
 from handgroove.translators.loudness import left_velocity, right_velocity
 
-GRACE_SEC = 0.045
 TREMOLO_PER_SEC = 12.0  # strokes of both fingers together: six a second each
 MEASURED_TICKS = (120, 160, 240, 320, 480)  # what a measured tremolo's strokes can be written as
 SOFT_START = 0.65  # a roll's first stroke beside its last
@@ -29,7 +29,7 @@ def render_line(frame: Frame, pitches: Sequence[int], tempo_bpm: float) -> list[
     asked: list[Asked] = []
     for index, onset in enumerate(frame.onsets):
         pitch, hand = pitches[index], hands[index]
-        asked += _graces(frame, index, pitch, hand, round(GRACE_SEC * per_sec))
+        asked += _graces(frame, index, pitch, hand)
         if onset.rolled:
             asked += _tremolo(frame, index, pitch, hand, per_sec)
         else:
@@ -54,17 +54,21 @@ def _note(onset: Onset, pitch: int, hand: Hand, weight: float = 1.0) -> Asked:
     return Asked(onset.tick, strike, onset.hits, onset.place)
 
 
-def _graces(frame: Frame, index: int, pitch: int, hand: Hand, apart: int) -> list[Asked]:
-    """Return a flam's grace note, or a drag's two, from the scale's next steps above."""
+def _graces(frame: Frame, index: int, pitch: int, hand: Hand) -> list[Asked]:
+    """Return a flam's grace note, or a drag's two, from the scale's next steps below, when the drummer strikes them."""
     onset = frame.onsets[index]
-    above = [step for step in frame.ladders[index] if step > pitch]
-    steps = [pitch + 2] if not above else above[:1]
+    below = [step for step in frame.ladders[index] if pitch - 12 < step < pitch][::-1] or [
+        pitch - 2,
+        pitch - 4,
+    ]
+    times = onset.graces[-len(below) :]
     found = []
-    for number in range(onset.graces, 0, -1):
-        velocity = max(1, round(0.6 * right_velocity(onset.velocity)))
-        target = steps[0] if number % 2 else pitch
-        strike = Strike((target,), velocity, hand, Role.MELODY, apart, True, weight=0.3, grace=True)
-        found.append(Asked(onset.tick - number * apart, strike, onset.hits, onset.place))
+    for number, (tick, hit) in enumerate(times):
+        after = times[number + 1][0] if number + 1 < len(times) else onset.tick
+        velocity = max(1, round(GRACE_SHARE * right_velocity(onset.velocity)))
+        key = below[len(times) - 1 - number]
+        strike = Strike((key,), velocity, hand, Role.MELODY, max(1, after - tick), weight=0.3, grace=True)
+        found.append(Asked(tick, strike, (hit,), onset.place))
     return found
 
 

@@ -78,12 +78,12 @@ def _onto_the_keyboard(wish: Wish, changes: Changes) -> None:
         return
     changes.add(wish, Change.MOVED, "the piano has no such key; moved by octaves onto the keyboard")
     while wish.pitch < LOWEST:
-        move_octave(wish, 12)
+        move_by(wish, 12)
     while wish.pitch > HIGHEST:
-        move_octave(wish, -12)
+        move_by(wish, -12)
 
 
-def move_octave(wish: Wish, semitones: int) -> None:
+def move_by(wish: Wish, semitones: int) -> None:
     """Move *wish* by *semitones*, in the hand's own view too."""
     wish.pitch += semitones
     wish.view = wish.pitch if wish.hand is Hand.RIGHT else MIRROR - wish.pitch
@@ -107,14 +107,14 @@ def _give_way(
         return loser
     if loser is new:
         away = -12 if loser.hand is Hand.LEFT else 12
-        move_octave(loser, away)
+        move_by(loser, away)
         if LOWEST <= loser.pitch <= HIGHEST and not any(
             _clashes(loser, other, player, action_sec) for other in sounding
         ):
             where = "down" if away < 0 else "up"
             changes.add(loser, Change.MOVED, f"the hands would cross; moved an octave {where}")
             return None
-        move_octave(loser, -away)
+        move_by(loser, -away)
     what = "both hands want one key" if same_key else "the hands would cross"
     changes.add(loser, Change.LEFT_OUT, f"{what}; the {winner.role} matters more")
     return loser

@@ -1,9 +1,9 @@
 """One step easier, or one step harder: what is asked, thinned or filled out before it is settled.
 
-Easier: comping is two notes at most and rests between quick strokes, ghosts, graces and colour go, quick second kicks
-go, so that the left hand has one plain line. Harder: accented chords get their top note doubled an octave below, and
-accented kicks are struck in octaves; what hands can't do of it, settling takes back. The shares and times are design
-choices. Whatever is left out gets its line.
+Easier: comping is two notes at most and rests between quick strokes, ghosts, graces and colour go, rolls are one note,
+quick second kicks go, so that the left hand has one plain line. Harder: accented chords get their top note doubled an
+octave below, and accented kicks are struck in octaves; what hands can't do of it, settling takes back. The shares and
+times are design choices. Whatever is left out gets its line.
 """
 
 from __future__ import annotations
@@ -80,6 +80,8 @@ def _too_much(strike: Strike, since_sec: float) -> str:  # noqa: PLR0911 - one r
     """Return why *strike* goes from the easier version, or nothing."""
     if strike.grace:
         return "no grace notes, to keep it easy"
+    if strike.delay_ticks > 0 and strike.role in (Role.SNARE, Role.COLOUR):
+        return "rolls as one note, to keep it easy"
     if strike.role is Role.COLOUR:
         return "no colour notes, to keep it easy"
     if strike.role in (Role.KICK, Role.SNARE) and strike.weight < GHOST_WEIGHT:

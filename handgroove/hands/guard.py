@@ -102,7 +102,20 @@ class Guard:
                 free.append(place)
         if not free:
             return Admission((), tuple(releases), tuple(omissions))
-        return self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
+        admission = self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
+        if admission.presses or strike.second < 0 or len(strike.pitches) > 1:
+            return admission
+        # Too soon for its key: another finger takes the second one, where it can.
+        second = replace(strike, pitches=(strike.second,), fingers=(), second=-1)
+        instead = self.admit(second, now_sec, hold_sec, tick=tick)
+        let_go = (*releases, *instead.releases)
+        if not instead.presses:
+            return replace(admission, releases=let_go)
+        reason = (
+            f"another {name_role(strike.role)} too soon for its key; another finger takes the one beside it"
+        )
+        line = self._line(strike, tick, reason, Change.MOVED)
+        return Admission(instead.presses, let_go, (line, *instead.omissions))
 
     def _is_too_quick(self, strike: Strike, now_sec: float) -> bool:
         """Return whether *strike*'s one key was struck too short a time ago for the finger that it asks for."""

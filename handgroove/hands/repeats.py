@@ -1,70 +1,117 @@
-"""One key, one hand: strokes that come faster than changing fingers can strike, thinned before the search.
+"""One key, one hand: strokes that come faster than changing fingers can strike, spread or thinned before the search.
 
-No fingering helps there. A main stroke that comes too soon goes to the octave beside it, where the hand's other end can
-strike it: kick, kick becomes low, high. Light strokes (ghosts, grace notes, chords, colour) give way to a main one too
-near; of those left the ones that are worth most together stay (dynamic programming over the cluster; linear).
+No fingering helps there. In a row of quick strokes each takes its own key, or the second key that it was asked with
+under another finger (a kick the fifth, a snare the step below), or it goes: at the least loss for the whole row
+(dynamic programming over when both keys were struck last; linear). It never goes to the octave, where a kick would say
+snare and a snare kick. Light strokes (ghosts, grace notes, chords, colour) are worth little and so give way.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Collection, Iterator, Sequence
+from enum import IntEnum
 from itertools import pairwise
 
-from handgroove.hands.apart import HIGHEST, LOWEST, move_octave
+from handgroove.hands.apart import HIGHEST, LOWEST, move_by
 from handgroove.hands.change_lines import GHOST_WEIGHT, Changes
+from handgroove.hands.hand_model import TOGETHER_SEC
+from handgroove.hands.low_end import is_mud
+from handgroove.hands.player import Speeds
 from handgroove.hands.reasons import format_rate, name_role
 from handgroove.hands.wishes import KEPT_WORTH, Wish
 from handgroove.part import Change
 from handgroove.strike import Hand, Role
 
+TWICE_SEC, THRICE_SEC = (
+    1 / 7,
+    1 / 6,
+)  # left-hand kicks on one key: not twice at 7 a second, nor three times at 6
+SOFTER = 1.2  # a stroke up to so much louder than the one before still counts as the second of the two
+SECOND_SHARE = 0.75  # the second finger's loudness beside its neighbours': design choice
+FIFTH = 7
 _EPS = 1e-6  # a gap that meets the limit exactly is long enough
+_IMPOSSIBLE = float("inf")
+
+# Shares of a stroke's worth that are lost: design choices.
+_SOFT_SECOND, _LOUD_SECOND = 0.1, 0.35  # on the second key: as the softer of two, or as the louder
+_TIRED = 0.4  # a kick on a key too often
+_CROWDED = 0.3  # of the lighter one: a ghost and a main stroke sooner on one key than one finger can
 
 
-def thin_repeats(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> list[Wish]:
-    """Return one hand's *wishes* (in order) without light strokes that would strike a key again within *key_sec*.
+class _Key(IntEnum):
+    """What becomes of a stroke in a quick row."""
 
-    Main ones are moved an octave where that key is free; *changes* gets what goes and what moves.
+    OWN = 0
+    SECOND = 1
+    GONE = 2
+
+
+_State = tuple[
+    int, int, int
+]  # which stroke struck the own key last, and before that, and the second key (-1 = none)
+
+
+def thin_repeats(wishes: Sequence[Wish], speeds: Speeds, changes: Changes) -> list[Wish]:
+    """Return one hand's *wishes* (in order) without strokes that would strike a key again too soon for *speeds*.
+
+    Some are moved to their second keys; *changes* gets what goes and what moves.
     """
-    clusters: dict[int, list[Wish]] = {}
-    gone: set[int] = set()
-    quick = False
+    found = list(wishes)
+    for may_move in (True, False):  # once more for strokes that moved to a key that is busy too
+        gone: set[int] = set()
+        is_moved = False
+        free = _free_keys(found, 1 / speeds.key_hz) if may_move else frozenset()
+        for row in _quick_rows(found, speeds):
+            moved, lost = _spread(row, speeds, changes, free)
+            is_moved, gone = is_moved or moved, gone | lost
+        if gone or is_moved:
+            found = sorted((w for w in found if id(w) not in gone), key=lambda w: (w.tick, w.pitch))
+        if not is_moved:
+            break
+    return found
+
+
+def _quick_rows(wishes: Sequence[Wish], speeds: Speeds) -> Iterator[list[Wish]]:
+    """Yield the rows of two and more strokes on one key that come too quickly for one finger."""
+    row_sec = _window(speeds)
+    rows: dict[int, list[Wish]] = {}
     for wish in wishes:
-        cluster = clusters.get(wish.pitch)
-        if cluster is not None and wish.sec - cluster[-1].sec + _EPS < key_sec:
-            cluster.append(wish)
-            quick = True
+        row = rows.get(wish.pitch)
+        if row is not None and wish.sec - row[-1].sec + _EPS < row_sec:
+            row.append(wish)
             continue
-        if cluster is not None and len(cluster) > 1:
-            gone |= _thin(cluster, key_sec, changes)
-        clusters[wish.pitch] = [wish]
-    for cluster in clusters.values():
-        if len(cluster) > 1:
-            gone |= _thin(cluster, key_sec, changes)
-    if not quick:
-        return list(wishes)
-    kept = [wish for wish in wishes if id(wish) not in gone]
-    _spread(kept, key_sec, changes)
-    kept.sort(key=lambda wish: (wish.tick, wish.pitch))
-    return kept
+        if row is not None and len(row) > 1:
+            yield row
+        rows[wish.pitch] = [wish]
+    yield from [row for row in rows.values() if len(row) > 1]
 
 
-def _spread(wishes: Sequence[Wish], key_sec: float, changes: Changes) -> None:
-    """Move kicks and snares that come too soon on their key to the octave on the hand's other side."""
-    struck: dict[int, float] = {}
+def _free_keys(wishes: Sequence[Wish], key_sec: float) -> frozenset[int]:
+    """Return which of *wishes* (by identity) have a second key that no other stroke wants or muddies just then."""
+    struck: dict[int, list[float]] = {}
     for wish in wishes:
-        since = wish.sec - struck.get(wish.pitch, -1e9)
-        away = {Role.KICK: 12, Role.SNARE: -12}.get(wish.role, 0)
-        if since + _EPS < key_sec and away:
-            up = away if wish.hand is Hand.LEFT else -away
-            free = wish.sec - struck.get(wish.pitch + up, -1e9) + _EPS >= key_sec
-            if free and LOWEST <= wish.pitch + up <= HIGHEST:
-                where = "up" if up > 0 else "down"
-                reason = f"second {wish.role} at {format_rate(since)} on one key: moved {where} an octave"
-                changes.add(wish, Change.MOVED, reason)
-                move_octave(wish, up)
-                wish.finger = 6 - wish.finger if wish.finger in (1, 5) else 0
-        struck[wish.pitch] = wish.sec
+        if not wish.grace:
+            struck.setdefault(wish.pitch, []).append(wish.sec)
+
+    def is_struck(pitch: int, sec: float, near_sec: float) -> bool:
+        secs = struck.get(pitch, ())
+        at = bisect_left(secs, sec - near_sec + _EPS)
+        return at < len(secs) and secs[at] < sec + near_sec - _EPS
+
+    free = set()
+    for wish in wishes:
+        second = wish.second
+        if LOWEST <= second <= HIGHEST and not wish.grace and not is_struck(second, wish.sec, key_sec):
+            muddy = (pitch for pitch in struck if pitch != wish.pitch and is_mud(pitch, second))
+            if not any(is_struck(pitch, wish.sec, TOGETHER_SEC) for pitch in muddy):
+                free.add(id(wish))
+    return frozenset(free)
+
+
+def _window(speeds: Speeds) -> float:
+    """Return the seconds after which a stroke has no bearing on the next one on its key."""
+    return max(1 / speeds.finger_hz, 1 / speeds.key_hz, THRICE_SEC)
 
 
 def is_light(wish: Wish) -> bool:
@@ -74,43 +121,101 @@ def is_light(wish: Wish) -> bool:
     return wish.grace or wish.weight < GHOST_WEIGHT or wish.role in (Role.COMPING, Role.COLOUR)
 
 
-def _thin(cluster: list[Wish], key_sec: float, changes: Changes) -> set[int]:
-    """Return which of a cluster's light strokes go, so that those that stay are far enough apart."""
-    main = [wish.sec for wish in cluster if not is_light(wish)]
-    light = [wish for wish in cluster if is_light(wish)]
-    free = [wish for wish in light if not _is_near(wish.sec, main, key_sec)] if main else light
-    stay = {id(wish) for wish in _choose(free, key_sec)}
-    gone = [wish for wish in light if id(wish) not in stay]
-    if gone:
-        rate = format_rate(min(after.sec - before.sec for before, after in pairwise(cluster)))
-        for wish in gone:
+def _spread(
+    row: Sequence[Wish], speeds: Speeds, changes: Changes, free: Collection[int]
+) -> tuple[bool, set[int]]:
+    """Move strokes of a quick *row* to second keys that are *free*; return whether any moved, and which go."""
+    if not any(_own_loss(row[at], row[max(0, at - 2) : at][::-1], speeds) for at in range(1, len(row))):
+        return False, set()
+    is_moved, gone = False, set()
+    quickest = min(after.sec - before.sec for before, after in pairwise(row))
+    for at, key in enumerate(_choose(row, speeds, free)):
+        wish = row[at]
+        if key is _Key.SECOND:
+            since = min(
+                abs(wish.sec - other.sec) for other in row[max(0, at - 1) : at + 2] if other is not wish
+            )
+            loudest = max(other.velocity for other in row[max(0, at - 1) : at + 2] if other is not wish)
+            _take_second(wish, since, loudest, changes)
+            is_moved = True
+        elif key is _Key.GONE:
+            gone.add(id(wish))
+            rate = format_rate(quickest)
             reason = f"{name_role(wish.role)}s at {rate}: one hand can't strike a key that often"
             changes.add(wish, Change.LEFT_OUT, reason)
-    return {id(wish) for wish in gone}
+    return is_moved, gone
 
 
-def _is_near(sec: float, others: Sequence[float], key_sec: float) -> bool:
-    """Return whether one of *others* (in order) lies within *key_sec* of *sec*."""
-    at = bisect_right(others, sec - key_sec + _EPS)
-    return at < len(others) and others[at] < sec + key_sec - _EPS
+def _take_second(wish: Wish, since_sec: float, loudest: int, changes: Changes) -> None:
+    """Let the second finger strike *wish*'s second key, softer than the *loudest* stroke beside it."""
+    up = wish.second - wish.pitch
+    where = f"the fifth {'above' if up > 0 else 'below'}" if abs(up) == FIFTH else "the note beside it"
+    reason = f"second {wish.role} at {format_rate(since_sec)} on one key: the second finger takes {where}"
+    changes.add(wish, Change.MOVED, reason)
+    move_by(wish, up)
+    wish.finger, wish.second = 2, -1
+    wish.velocity = min(wish.velocity, max(1, round(SECOND_SHARE * loudest)))
 
 
-def _choose(cluster: list[Wish], key_sec: float) -> list[Wish]:
-    """Return the strokes of *cluster* that are far enough apart and worth most together."""
-    secs = [wish.sec for wish in cluster]
-    best, taken = [0.0], [(-1, 0)]  # worth of the first n, and (last stroke taken, how many come before it)
-    for index, wish in enumerate(cluster):
-        room = bisect_right(secs, wish.sec - key_sec + _EPS, hi=index)
-        with_it = best[room] + wish.worth
-        if with_it > best[-1]:
-            best.append(with_it)
-            taken.append((index, room))
-        else:
-            best.append(best[-1])
-            taken.append(taken[-1])
-    stay = []
-    at = len(cluster)
-    while at > 0 and taken[at][0] >= 0:
-        index, at = taken[at]
-        stay.append(cluster[index])
-    return stay
+def _own_loss(wish: Wish, before: Sequence[Wish], speeds: Speeds) -> float:
+    """Return the loss when *wish* strikes its key after *before* (latest first), infinite where no hand can."""
+    if not before:
+        return 0.0
+    since = wish.sec - before[0].sec + _EPS
+    if since < 1 / speeds.key_hz:
+        return _IMPOSSIBLE
+    loss = 0.0
+    if wish.role is Role.KICK and wish.hand is Hand.LEFT:
+        again = len(before) > 1 and before[0].sec - before[1].sec + _EPS < THRICE_SEC
+        loss = _TIRED * wish.worth if since < TWICE_SEC or (again and since < THRICE_SEC) else 0.0
+    if since < 1 / speeds.finger_hz and is_light(wish) != is_light(before[0]):
+        loss += _CROWDED * min(wish.worth, before[0].worth)
+    return loss
+
+
+def _second_loss(row: Sequence[Wish], at: int) -> float:
+    """Return the loss when the stroke *at* takes its second key."""
+    wish = row[at]
+    if is_light(wish):
+        return _SOFT_SECOND * wish.worth
+    before = row[at - 1].velocity if at else 0
+    return (_SOFT_SECOND if wish.velocity <= SOFTER * before else _LOUD_SECOND) * wish.worth
+
+
+def _choose(row: Sequence[Wish], speeds: Speeds, free: Collection[int]) -> list[_Key]:
+    """Return what becomes of each stroke of *row*, at the least loss."""
+    key_sec, window = 1 / speeds.key_hz, _window(speeds)
+    far = 2 * window
+    start = (-1, -1, -1)
+    losses: dict[_State, float] = {start: 0.0}
+    trails: list[dict[_State, tuple[_State, _Key]]] = []
+    for at, wish in enumerate(row):
+        has_second = id(wish) in free
+        found: dict[_State, float] = {}
+        trail: dict[_State, tuple[_State, _Key]] = {}
+        for state, loss in losses.items():
+            # What was struck long ago has no bearing.
+            own, earlier, second = (i if i >= 0 and wish.sec - row[i].sec < far else -1 for i in state)
+            if own < 0 or wish.sec - row[own].sec >= window:
+                own = earlier = -1
+            before = [row[index] for index in (own, earlier) if index >= 0]
+            ways = [
+                (_Key.OWN, _own_loss(wish, before, speeds), (at, own, second)),
+                (_Key.GONE, wish.worth, (own, earlier, second)),
+            ]
+            since = wish.sec - row[second].sec + _EPS if second >= 0 else far
+            if has_second and since >= key_sec:
+                tired = _TIRED * wish.worth if since < TWICE_SEC and wish.role is Role.KICK else 0.0
+                ways.append((_Key.SECOND, _second_loss(row, at) + tired, (own, earlier, at)))
+            for key, lost, after in ways:
+                if loss + lost < found.get(after, _IMPOSSIBLE):
+                    found[after] = loss + lost
+                    trail[after] = state, key
+        losses = found
+        trails.append(trail)
+    state = min(losses, key=losses.__getitem__)
+    keys = []
+    for trail in reversed(trails):
+        state, key = trail[state]
+        keys.append(key)
+    return keys[::-1]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from handgroove.hands.apart import Neighbours, keep_apart
 from handgroove.hands.change_lines import Changes
 from handgroove.hands.finger_costs import make_costs
+from handgroove.hands.low_end import let_mud_go
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
 from handgroove.hands.repeats import thin_repeats
@@ -50,18 +51,19 @@ def settle(
     wishes = take_apart(asked, player, clock)
     if leave_out or keep:
         wishes = _as_the_user_says(wishes, frozenset(keep), frozenset(leave_out), changes)
-    key_sec = 1 / player.speeds.key_hz
     hands = {}
     for hand in Hand:
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
-        hands[hand] = thin_repeats(mine, key_sec, changes)
+        hands[hand] = thin_repeats(mine, player.speeds, changes)
         end_at_next(hands[hand])
+        let_mud_go(hands[hand])
     left, right = keep_apart(hands[Hand.LEFT], hands[Hand.RIGHT], player, changes)
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
     right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)
     left, right = rescue(left, right, [*left_gone, *right_gone], player, changes)
-    end_at_next(left)
-    end_at_next(right)
+    for done in (left, right):
+        end_at_next(done)
+        let_mud_go(done)
     if keep:
         _refuse(keep, wishes, (*left, *right), changes)
     notes = sorted((wish.note() for wish in (*left, *right)), key=lambda note: note.order)

@@ -32,6 +32,7 @@ class Wish:
         "place",
         "role",
         "sec",
+        "second",
         "strike",
         "tick",
         "until_next",
@@ -62,7 +63,7 @@ class Wish:
         self.view = pitch if hand is Hand.RIGHT else MIRROR - pitch
         self.sec = self.end_sec = self.worth = 0.0
         self.until_next = False
-        self.strike = -1
+        self.strike = self.second = -1
 
     def end_at(self, tick: int, sec: float) -> None:
         """End the wish at *tick*, which is *sec* seconds."""
@@ -128,6 +129,8 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
             wish.sec, wish.worth = sec, worth
             wish.end_sec = end_sec if end == end_tick else clock(end)
             wish.until_next, wish.strike = strike.until_next, index
+            if len(strike.pitches) == 1:
+                wish.second = strike.second
             wishes.append(wish)
     wishes.sort(key=lambda wish: (wish.tick, wish.pitch))
     return wishes
@@ -151,6 +154,7 @@ def _merge(first: Wish, second: Wish) -> None:
     """Let *first* stand for *second* too: one key, one gesture."""
     first.hits = tuple(sorted({*first.hits, *second.hits})) if second.hits else first.hits
     if second.worth > first.worth:
+        first.second = second.second
         first.role, first.weight, first.worth = second.role, second.weight, second.worth
         first.finger = second.finger or first.finger
     first.velocity = max(first.velocity, second.velocity)

@@ -146,12 +146,13 @@ class Chain:
         since = placed.ticks_since_change or 0
         if stop and since > 0:
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
-        numbers = (index, *(number for number, _ in graces))
-        taken = self._answer(self._takers.get(hit.piece), numbers, hit, moment, place)
+        taken = self._answer(self._takers.get(hit.piece), index, hit, moment, place)
+        if graces and taken.asked:
+            taken = Taken(_shared(taken.asked, graces))
         if stop and place - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
             self._stopped_tick = place - since
-            struck = self._answer(stop, numbers, hit, moment, place)
+            struck = self._answer(stop, index, hit, moment, place)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
         if taken.reason and place < self._pushed_until and not placed.voicing:
             taken = Taken(
@@ -166,6 +167,8 @@ class Chain:
             ):
                 # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
                 self._pushed_until = place + placed.ticks_to_change
+            if strike.grace:
+                continue
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
@@ -203,10 +206,8 @@ class Chain:
         finally:
             self.placing, self._ears, self._struck = kept
 
-    def _answer(
-        self, link: Link | None, numbers: tuple[int, ...], hit: Hit, moment: Moment, place: int
-    ) -> Taken:
-        """Return what *link*'s translator asks for *hit*, or why nothing; *numbers* are the hit's and its graces'."""
+    def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
+        """Return what *link*'s translator asks for *hit*, or why nothing; *index* is the hit's number."""
         if link is None:
             return Taken(reason="no translator takes it in this pattern")
         if link.name in self._bypassed:
@@ -217,7 +218,7 @@ class Chain:
         answer = self._ask(link, link.translator.strikes, 1, hit, moment)
         if isinstance(answer, LeaveOut):
             return Taken(reason=answer.reason, is_thinned=answer.is_thinned)
-        asked = self._placed(answer, numbers, hit.tick, place)
+        asked = self._placed(answer, index, hit.tick, place)
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
 
     def _ask(self, link: Link, method: Any, count: int, *args: Any) -> Sequence[Strike] | LeaveOut:
@@ -233,16 +234,10 @@ class Chain:
         return answer if isinstance(answer, LeaveOut) else self._handed(link, answer)
 
     @staticmethod
-    def _placed(
-        strikes: Sequence[Strike], numbers: tuple[int, ...], tick: int, place: int
-    ) -> tuple[Asked, ...]:
-        """Return *strikes* with the hits that they stand for: grace notes for the graces, the others for the rest."""
-        waiting = list(numbers[1:])
-        own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
-        rest = (numbers[0], *waiting)
+    def _placed(strikes: Sequence[Strike], index: int, tick: int, place: int) -> tuple[Asked, ...]:
         return tuple(
-            Asked(tick + strike.delay_ticks, strike, hits or rest, place + max(0, strike.delay_ticks))
-            for strike, hits in zip(strikes, own, strict=True)
+            Asked(tick + strike.delay_ticks, strike, (index,), place + max(0, strike.delay_ticks))
+            for strike in strikes
         )
 
     @staticmethod
@@ -307,3 +302,17 @@ class Chain:
 
 def _bypassed(link: Link) -> str:
     return f"the translator {link.name!r} failed and is bypassed"
+
+
+def _shared(asked: Sequence[Asked], graces: Sequence[tuple[int, Hit]]) -> tuple[Asked, ...]:
+    """Return *asked* with each of *graces* (numbers and hits) given to the strike nearest to it in time.
+
+    So a little note stands for its own stroke, and a main note for the strokes that it took in.
+    """
+    hits: list[tuple[int, ...]] = [() if item.strike.grace else item.hits for item in asked]
+    for index, other in graces:
+        nearest = min(range(len(asked)), key=lambda place: abs(asked[place].tick - other.tick))
+        hits[nearest] = (*hits[nearest], index)
+    return tuple(
+        replace(item, hits=tuple(sorted(mine)) or item.hits) for item, mine in zip(asked, hits, strict=True)
+    )

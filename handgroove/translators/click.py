@@ -9,6 +9,7 @@ from pydantic import Field
 from handgroove.groove.hits import Hit
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
+from handgroove.translators.graces import second_key, with_graces
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 _DRY = 0.18  # quarter notes: as short as wood sounds, still a spoken note
@@ -34,14 +35,13 @@ class Click:
         self.settings = settings
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
-        """Return the one dry note or pair."""
+        """Return the one dry note, with the drummer's graces, or the pair."""
         hold = round(_DRY * 960)
         if self.settings.play == "thumb":
-            return [
-                Strike(
-                    (moment.low + 12,), left_velocity(hit.velocity), Hand.LEFT, Role.SNARE, hold, fingers=(1,)
-                )
-            ]
+            pitch, loud = moment.low + 12, left_velocity(hit.velocity)
+            second = second_key(pitch, moment)
+            main = Strike((pitch,), loud, Hand.LEFT, Role.SNARE, hold, fingers=(1,), second=second)
+            return with_graces(main, moment)
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
         return [Strike(moment.voicing[-2:], right_velocity(hit.velocity), Hand.RIGHT, Role.SNARE, hold)]

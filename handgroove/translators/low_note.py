@@ -53,9 +53,10 @@ class LowNote:
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return the one low note, a little accented where the drummer leans on it."""
         ghost = moment.stroke is Stroke.GHOST
+        pitch = self._pitch(moment)
         return [
             Strike(
-                (self._pitch(moment),),
+                (pitch,),
                 left_velocity(hit.velocity),
                 Hand.LEFT,
                 Role.KICK,
@@ -63,6 +64,7 @@ class LowNote:
                 until_next=True,
                 fingers=(5,),
                 weight=0.5 if ghost else 1.0,
+                second=_fifth_above(pitch, moment),
             )
         ]
 
@@ -106,3 +108,16 @@ class LowNote:
             return moment.low
         below = moment.low + chord.fifth - 12
         return below if below >= LOWEST_FIFTH else moment.low + chord.fifth
+
+
+def _fifth_above(pitch: int, moment: Moment) -> int:
+    """Return the second finger's key for a kick too quick for the little finger on *pitch*: the chord's fifth above.
+
+    Where *pitch* is not the root, it is the chord tone about a fifth above; never the octave, which says snare.
+    """
+    chords = [chord for chord in (moment.chord, moment.next_chord) if chord is not None]
+    for chord in chords:
+        if pitch % 12 == chord.root.pc:
+            return pitch + chord.fifth
+    tones = chords[0].pcs if chords else frozenset()
+    return next((pitch + up for up in (7, 8, 9, 6, 5) if (pitch + up) % 12 in tones), pitch + 7)

@@ -8,11 +8,20 @@ from pydantic import Field
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.voice.replies import OCTAVE, reply_pitch
 from handgroove.harmony.voice.voicing_settings import Reply
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
-from handgroove.translators.loudness import ghost_velocity, left_velocity
+from handgroove.translators.graces import (
+    as_accent,
+    as_held,
+    as_tremolo,
+    second_key,
+    with_graces,
+    with_rebound,
+)
+from handgroove.translators.loudness import LOUDEST_GHOST, ghost_velocity, left_velocity
 
 TENTH = 16  # a major tenth; whether the player reaches it, the hand model decides
 
@@ -25,6 +34,12 @@ class ThumbReplySettings(Settings):
     )
     ghosts: Literal["soft", "second finger", "leave out"] = Field(
         "soft", description="ghost notes: a soft thumb, the chord's fifth with the second finger, or nothing"
+    )
+    rolls: Literal["tremolo", "held"] = Field(
+        "tremolo", description="rolls: two keys in turn, in measured notes, or one accented note held"
+    )
+    soft_graces: Literal["play", "accent"] = Field(
+        "play", description="graces of ghost notes: little notes like others, or a ghost with more weight"
     )
     hold: float = Field(
         0.5, gt=0, le=4, description="how long it sounds at most, in quarter notes: short, a crack"
@@ -42,20 +57,49 @@ class ThumbReply:
         self.settings = settings
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
-        """Return the thumb's note; for a ghost the soft one that the settings ask for."""
-        hold = min(round(self.settings.hold * 960), moment.ticks(0.3))
-        if moment.stroke is not Stroke.GHOST:
-            pitch = self._reply(moment)
-            velocity = left_velocity(hit.velocity)
-            weight = 1.25 if moment.stroke is Stroke.ACCENT else 1.0
-            return [Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold, fingers=(1,), weight=weight)]
-        if self.settings.ghosts == "leave out":
+        """Return the thumb's note with the drummer's graces; for a ghost the soft one that the settings ask for."""
+        is_ghost = moment.stroke is Stroke.GHOST
+        if is_ghost and self.settings.ghosts == "leave out":
             return LeaveOut("ghost notes are left out in this pattern")
+        main = self._ghost(hit, moment) if is_ghost else self._main(hit, moment)
+        if moment.gesture is GestureKind.ROLL:
+            return (as_tremolo if self.settings.rolls == "tremolo" else as_held)(main, moment)
+        if is_ghost and moment.graces and self.settings.soft_graces == "accent":
+            return [as_accent(main, LOUDEST_GHOST)]
+        if is_ghost and moment.gesture is GestureKind.REBOUND:
+            return with_rebound(main, moment)
+        return with_graces(main, moment)
+
+    def _main(self, hit: Hit, moment: Moment) -> Strike:
+        pitch = self._reply(moment)
+        weight = 1.25 if moment.stroke is Stroke.ACCENT else 1.0
+        return Strike(
+            (pitch,),
+            left_velocity(hit.velocity),
+            Hand.LEFT,
+            Role.SNARE,
+            self._hold(moment),
+            fingers=(1,),
+            weight=weight,
+            second=second_key(pitch, moment),
+        )
+
+    def _ghost(self, hit: Hit, moment: Moment) -> Strike:
         second = self.settings.ghosts == "second finger"
         pitch = _above(moment, Reply.FIFTH) if second else self._reply(moment)
-        velocity = ghost_velocity(hit.velocity)
-        finger = 2 if second else 1
-        return [Strike((pitch,), velocity, Hand.LEFT, Role.SNARE, hold // 2, fingers=(finger,), weight=0.3)]
+        return Strike(
+            (pitch,),
+            ghost_velocity(hit.velocity),
+            Hand.LEFT,
+            Role.SNARE,
+            self._hold(moment) // 2,
+            fingers=(2 if second else 1,),
+            weight=0.3,
+            second=second_key(pitch, moment),
+        )
+
+    def _hold(self, moment: Moment) -> int:
+        return min(round(self.settings.hold * 960), moment.ticks(0.3))
 
     def _reply(self, moment: Moment) -> int:
         return _above(moment, Reply(self.settings.reply))

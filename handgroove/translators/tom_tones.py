@@ -7,8 +7,10 @@ from typing import ClassVar
 from pydantic import Field
 
 from handgroove.groove.hits import Hit
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
+from handgroove.translators.graces import as_tremolo, with_graces
 from handgroove.translators.loudness import left_velocity, right_velocity
 from handgroove.translators.tones import MIDDLE, pitch_of
 
@@ -30,9 +32,12 @@ class TomTones:
         self.settings = settings
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
-        """Return one note: in the left hand below G3, else in the right."""
+        """Return one note, in the left hand below G3, else in the right; with the drummer's graces, or a tremolo."""
         pitch = pitch_of(hit.piece, moment)
         hand = Hand.RIGHT if pitch >= MIDDLE else Hand.LEFT
         loud = right_velocity if hand is Hand.RIGHT else left_velocity
         hold = round(self.settings.hold * 960)
-        return [Strike((pitch,), loud(hit.velocity), hand, Role.COLOUR, hold, until_next=True, weight=1.2)]
+        main = Strike((pitch,), loud(hit.velocity), hand, Role.COLOUR, hold, until_next=True, weight=1.2)
+        if moment.gesture is GestureKind.ROLL:
+            return as_tremolo(main, moment)
+        return with_graces(main, moment)

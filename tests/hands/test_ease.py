@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from handgroove.hands.difficulty import find_difficulty
 from handgroove.hands.ease import Level, simplify
 from handgroove.hands.player import Player
@@ -87,3 +89,16 @@ def test_of_two_quick_chords_the_heavier_stays() -> None:
     easier, lines = simplify(asked, Level.EASIER, LINE)
     assert [item.tick for item in easier] == [960, 1920, 2880, 3840]
     assert sorted(hit for line in lines for hit in line.hits) == [1, 3, 5, 7]
+
+
+def test_easier_has_no_graces_and_no_tremolo() -> None:
+    """A flam is its main note and a roll its first, and what goes has its line."""
+    main = Strike((45,), 80, Hand.LEFT, Role.SNARE, 240, fingers=(1,))
+    flam = [
+        Asked(930, replace(main, pitches=(43,), grace=True, delay_ticks=-30), (0,)),
+        Asked(960, main, (1,)),
+    ]
+    roll = [Asked(1920 + ticks, replace(main, delay_ticks=ticks), (2 + ticks,)) for ticks in (0, 240, 480)]
+    easier, lines = simplify([*flam, *roll], Level.EASIER, LINE)
+    assert [item.hits for item in easier] == [(1,), (2,)]
+    assert {hit for line in lines for hit in line.hits} == {0, 242, 482}

@@ -53,6 +53,15 @@ def play(guard: Guard, asked: tuple[Asked, ...]) -> list[Note]:
     return notes
 
 
+def test_a_quick_second_stroke_takes_its_second_key() -> None:
+    """A snare 60 ms after another is played on the key beside it, and the line says so."""
+    guard = Guard(Player())
+    asked = tuple(Asked(tick, replace(snare(), second=43)) for tick in (0, 60))
+    assert [(note.pitch, note.finger) for note in play(guard, asked)] == [(45, 1), (43, 2)]
+    told = guard.admit(replace(snare(), second=40), 0.115, 0.1, tick=115).omissions
+    assert [line.change for line in told] == [Change.MOVED]
+
+
 @settings(max_examples=200, deadline=None, derandomize=True)
 @given(asked=passages(), player=st.sampled_from(PLAYERS))
 def test_what_it_lets_through_passes_the_checker(asked: tuple[Asked, ...], player: Player) -> None:

@@ -98,11 +98,60 @@ def test_ghosts_go_before_kicks() -> None:
     assert [(line.change, line.subject) for line in settled.omissions] == [(Change.LEFT_OUT, "snare ghost")]
 
 
-def test_quick_second_kick_goes_up_an_octave() -> None:
-    """A kick 80 ms after another can't be struck on the same key; the thumb takes it an octave up."""
-    settled = settled_at(125, kick(0, hit=0), kick(160, hit=1))
-    assert [(note.pitch, note.finger) for note in settled.notes] == [(33, 5), (45, 1)]
+def with_second(asked: Asked, second: int) -> Asked:
+    """Return *asked* with a second key."""
+    return replace(asked, strike=replace(asked.strike, second=second))
+
+
+def test_quick_second_kick_takes_the_fifth() -> None:
+    """A kick 80 ms after another can't be struck on the same key; the second finger takes the fifth, more softly."""
+    settled = settled_at(125, *(with_second(kick(tick, hit=tick), 40) for tick in (0, 160)))
+    assert [(note.pitch, note.finger) for note in settled.notes] == [(33, 5), (40, 2)]
+    assert settled.notes[1].velocity < settled.notes[0].velocity
+    assert settled.notes[0].end_tick == settled.notes[1].tick  # the root is let go first
     assert changes(settled) == [Change.MOVED]
+    assert "the second finger takes the fifth above" in settled.omissions[0].reason
+
+
+def test_quick_second_snare_takes_the_step_below() -> None:
+    """A snare 80 ms after another is the second finger's on the key beside it, never an octave down, the kick's."""
+    settled = settled_at(125, *(with_second(snare(tick, hit=tick), 43) for tick in (0, 160)))
+    assert [(note.pitch, note.finger) for note in settled.notes] == [(45, 1), (43, 2)]
+
+
+def test_the_louder_of_two_quick_strokes_keeps_its_key() -> None:
+    """A soft kick just before a loud one is the one that takes the fifth."""
+    soft = replace(kick(0).strike, velocity=50, second=40)
+    settled = settled_at(125, Asked(0, soft, (0,)), with_second(kick(160, hit=1), 40))
+    assert [note.pitch for note in settled.notes] == [40, 33]
+
+
+def test_quick_stroke_without_a_second_key_is_dropped_with_a_line() -> None:
+    """Where no second key is known one of the two goes, and the line says how fast they came."""
+    settled = settled_at(125, kick(0, hit=0), kick(160, hit=1))
+    assert len(settled.notes) == 1
+    assert [(line.change, line.reason) for line in settled.omissions] == [
+        (Change.LEFT_OUT, "kicks at twelve a second: one hand can't strike a key that often")
+    ]
+
+
+def test_kicks_tire_no_key() -> None:
+    """No key twice running over seven a second, nor three times over six: eight kicks a second alternate."""
+    eight = [with_second(kick(240 * at, hit=at), 40) for at in range(6)]  # 125 ms at 120
+    settled = settled_at(120, *eight)
+    assert [note.pitch for note in settled.notes] == [33, 40, 33, 40, 33, 40]
+    six = [with_second(kick(306 * at, hit=at), 40) for at in range(4)]  # 159 ms
+    pitches = [note.pitch for note in settled_at(120, *six).notes]
+    assert len(pitches) == 4
+    assert all(pitches[at : at + 3] != [33] * 3 for at in range(2))
+
+
+def test_a_ghost_leaves_the_thumb_to_the_main_stroke() -> None:
+    """A ghost 150 ms before a main stroke goes to the key beside it, so that the thumb is free."""
+    ghost = with_second(snare(0, hit=0, weight=0.3), 43)
+    settled = settled_at(125, ghost, with_second(snare(300, hit=1), 43), kick(300, hit=2))
+    assert {(note.pitch, note.finger) for note in settled.notes if note.tick} == {(33, 5), (45, 1)}
+    assert settled.notes[0].pitch == 43
 
 
 def test_full_hands_drop_what_matters_least() -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.host.chain import Chain, ChordHere, Taken
 from handgroove.host.links import Link
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
@@ -177,3 +178,21 @@ def test_the_chain_never_looks_ahead(raw: list[tuple[int, Piece, int]], cut: int
         return [take(chain, index, hit) for index, hit in enumerate(some)]
 
     assert run(hits)[:cut] == run(hits[:cut])
+
+
+def test_a_main_stroke_brings_its_graces() -> None:
+    """The moment tells a gesture's graces in ticks from the main stroke, and each hit goes to the strike nearest it."""
+    graces = [(0, Hit(880, Piece.SNARE, 30)), (1, Hit(920, Piece.SNARE, 40))]
+    spy = Spy([strike(grace=True, delay_ticks=-40), strike()], [])
+    taken = chain_of((Piece.SNARE, spy)).take(2, Hit(960, Piece.SNARE, 90), 960, GestureKind.DRAG, graces)
+    assert (spy.moments[0].gesture, spy.moments[0].graces) == (GestureKind.DRAG, ((-80, 30), (-40, 40)))
+    assert [(item.tick, item.hits) for item in taken.asked] == [(920, (0, 1)), (960, (2,))]
+
+
+def test_a_main_note_stands_for_graces_that_are_not_played() -> None:
+    """A translator that knows nothing of graces gives one note, which stands for all strokes of the gesture."""
+    spy = Spy([strike()], [])
+    taken = chain_of((Piece.SNARE, spy)).take(
+        1, Hit(960, Piece.SNARE, 90), 960, GestureKind.FLAM, [(0, Hit(920, Piece.SNARE, 40))]
+    )
+    assert [item.hits for item in taken.asked] == [(0, 1)]

@@ -32,7 +32,9 @@ def find_dynamics(part: Part, starts: Sequence[int]) -> list[Words]:
     marks: list[Words] = []
     for index, start in enumerate(starts):
         end = starts[index + 1] if index + 1 < len(starts) else None
-        inside = [n for n in part.notes if n.meant >= start and (end is None or n.meant < end)]
+        inside = [
+            n for n in part.notes if not n.grace and n.meant >= start and (end is None or n.meant < end)
+        ]
         loud = _loudness(inside)
         if loud:
             text = dynamic_of(median(loud))

@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape
 from handgroove.harmony.symbols.names import fifths
 from handgroove.output.score.directions import Float, find_floats
 from handgroove.output.score.drumxml import format_drum_part
-from handgroove.output.score.notexml import beams, time_modification, tuplet_notation
+from handgroove.output.score.notexml import beams, grace_signs, time_modification, tuplet_notation
 from handgroove.output.score.sheet_model import Clef, Head, Measure, Sheet, Symbol
 from handgroove.timeline import TICKS_PER_QUARTER
 
@@ -108,8 +108,9 @@ class Writer:
 
     def _chord(self, symbol: Symbol, number: int) -> Iterator[str]:
         stem = f"<stem>{symbol.stem}</stem>" if symbol.stem else ""
-        for head in symbol.graces:
-            yield self._note(head, number, '<grace slash="yes"/>', "", "<type>eighth</type>", "", "", "")
+        for place, head in enumerate(symbol.graces):
+            sign, kind, beamed = grace_signs(place, len(symbol.graces))
+            yield self._note(head, number, sign, "", kind, "", beamed, "")
         for index, head in enumerate(symbol.heads):
             lead = "<chord/>" if index else ""
             kind = f"<type>{symbol.type}</type>{'<dot/>' * symbol.dots}"

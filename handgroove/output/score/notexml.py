@@ -26,3 +26,15 @@ def tuplet_notation(symbol: Symbol) -> str:
 def beams(symbol: Symbol) -> str:
     """Return the ``<beam>`` elements of *symbol*."""
     return "".join(f'<beam number="{n}">{kind}</beam>' for n, kind in enumerate(symbol.beams, 1))
+
+
+def grace_signs(place: int, count: int) -> tuple[str, str, str]:
+    """Return the ``<grace>``, type and beams of the grace note at *place* (from 0) of *count* before one note.
+
+    One alone is an eighth with a slash (acciaccatura); more are beamed sixteenths without (common practice).
+    """
+    if count == 1:
+        return '<grace slash="yes"/>', "<type>eighth</type>", ""
+    kind = "begin" if place == 0 else "end" if place == count - 1 else "continue"
+    beamed = "".join(f'<beam number="{number}">{kind}</beam>' for number in (1, 2))
+    return "<grace/>", "<type>16th</type>", beamed

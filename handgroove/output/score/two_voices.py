@@ -17,8 +17,11 @@ LEAST_HELD_TICKS = 240
 
 
 def split_voices(placed: Sequence[Written], timeline: Timeline) -> tuple[list[Written], list[Written]]:
-    """Return the upper and the lower voice of one hand's notes; in most music the lower one is empty."""
-    notes = sorted(placed, key=lambda p: (p.tick, p.note.pitch))
+    """Return the upper and the lower voice of one hand's notes; in most music the lower one is empty.
+
+    Grace notes are written in the voice of the note that they lead to.
+    """
+    notes = sorted((p for p in placed if not p.note.grace), key=lambda p: (p.tick, p.note.pitch))
     ticks = sorted({p.tick for p in notes})
     held = {p.index: _last_held(p, ticks) for p in notes}
     two_voiced = _two_voiced_bars(notes, held, timeline)
@@ -30,7 +33,20 @@ def split_voices(placed: Sequence[Written], timeline: Timeline) -> tuple[list[Wr
         lower += [p for p in inside if p.index in below]
     chosen = {p.index for p in lower}
     upper += [p for p in notes if p.index not in chosen]
+    for grace in (p for p in placed if p.note.grace):
+        main = _main_of(grace, notes)
+        (lower if main and main.index in chosen else upper).append(grace)
     return upper, lower
+
+
+def _main_of(grace: Written, notes: Sequence[Written]) -> Written | None:
+    """Return the note that *grace* leads to: at its place, of its role if there is one, and the nearest key."""
+    first = bisect_left(notes, grace.tick, key=lambda p: p.tick)
+    last = bisect_right(notes, grace.tick, key=lambda p: p.tick)
+    own, pitch = grace.note.role, grace.note.pitch
+    return min(
+        notes[first:last], key=lambda p: (p.note.role is not own, abs(p.note.pitch - pitch)), default=None
+    )
 
 
 def _last_held(placed: Written, ticks: list[int]) -> int:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import itertools
+import re
 from dataclasses import replace
 
 from handgroove.harmony.chord import Key, Name
-from handgroove.output.score import Options, make_sheet
+from handgroove.output.score import Options, format_musicxml, make_sheet
 from handgroove.output.score.sheet_model import Clef, Mark, Sheet, Symbol
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
@@ -138,6 +139,44 @@ def test_the_same_key_twice_at_one_place_loses_no_note() -> None:
     sheet = make_sheet(one_hand([(960, 30, 60), (1000, 900, 60)]))
     chord = next(s for s in sheet.measures[0].voices[1] if s.heads)
     assert [len(chord.graces), len(chord.heads)] == [1, 1]
+
+
+def left(tick: int, length: int, pitch: int, role: Role, finger: int, grace: bool = False) -> Note:
+    """Return a left-hand note."""
+    return Note(tick, length, pitch, 70, Hand.LEFT, role, finger, grace=grace)
+
+
+def test_a_flams_grace_is_slashed_and_a_drags_are_beamed() -> None:
+    """One grace is a small eighth with a slash (acciaccatura), two and more are beamed sixteenths without."""
+    notes = [left(907, 53, 43, Role.SNARE, 2, True), left(960, 400, 45, Role.SNARE, 1)]
+    notes += [left(2773, 53, 40, Role.SNARE, 3, True), left(2826, 54, 43, Role.SNARE, 2, True)]
+    notes.append(left(2880, 400, 45, Role.SNARE, 1))
+    sheet = make_sheet(make_part("", notes, Timeline.of(Metre(4, 4), 112, 1), [(0, AM7)]))
+    graced = [s for s in sheet.measures[0].voices[5] if s.graces]
+    assert [(s.tick, [h.placed.note.pitch for h in s.graces]) for s in graced] == [
+        (960, [43]),
+        (2880, [40, 43]),
+    ]
+    signs = [re.findall(r"<grace[^>]*>|(?<=<type>)\w+|<beam[^/]*", note) for note in _grace_notes(sheet)]
+    assert signs == [
+        ['<grace slash="yes"/>', "eighth"],
+        ["<grace/>", "16th", '<beam number="1">begin<', '<beam number="2">begin<'],
+        ["<grace/>", "16th", '<beam number="1">end<', '<beam number="2">end<'],
+    ]
+
+
+def _grace_notes(sheet: Sheet) -> list[str]:
+    return [note for note in re.findall(r"<note .*?</note>", format_musicxml(sheet)) if "<grace" in note]
+
+
+def test_graces_stand_in_the_voice_of_their_main_note() -> None:
+    """A flam on the thumb over a held low note is written with the thumb's voice."""
+    notes = [left(0, 3800, 33, Role.BASS, 5), left(907, 53, 43, Role.SNARE, 2, True)]
+    notes += [left(960, 400, 45, Role.SNARE, 1), left(1920, 400, 45, Role.SNARE, 1)]
+    sheet = make_sheet(make_part("", notes, Timeline.of(Metre(4, 4), 112, 1), [(0, AM7)]))
+    upper, lower = (sheet.measures[0].voices[number] for number in (5, 6))
+    assert [h.placed.note.pitch for s in lower for h in s.heads] == [33]
+    assert [[h.placed.note.pitch for h in s.graces] for s in upper if s.graces] == [[43]]
 
 
 def test_spelling_by_the_key() -> None:
