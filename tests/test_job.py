@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import handgroove
 from handgroove.groove.hits import Groove
+from handgroove.groove.kit import Piece
 from handgroove.part import Note, Part
 from handgroove.strike import Hand
 
@@ -90,6 +91,18 @@ def test_nothing_is_lost_in_silence() -> None:
     told = {index for note in part.notes for index in note.hits}
     told |= {index for omission in part.omissions for index in omission.hits}
     assert told == set(range(len(part.groove.hits)))
+
+
+def test_no_stroke_of_a_gesture_is_lost_in_silence() -> None:
+    """With flams and drags before every snare, fills included, each hit has a note or a line."""
+    groove = handgroove.read_pattern("straight eighths").groove(4, fills={4: "down the toms"})
+    snares = [hit for hit in groove.hits if hit.piece is Piece.SNARE and hit.tick > 200]
+    graces = [replace(hit, tick=hit.tick - before, velocity=40) for hit in snares for before in (50, 100)]
+    hits = tuple(sorted((*groove.hits, *graces), key=lambda hit: hit.order))
+    part = part_of(replace(groove, hits=hits))
+    told = {hit for line in part.omissions for hit in line.hits}
+    assert {hit for note in part.notes for hit in note.hits} | told == set(range(len(hits)))
+    assert any(note.grace for note in part.notes)
 
 
 def test_without_a_chart_one_chord_holds_and_the_part_says_so() -> None:

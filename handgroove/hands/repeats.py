@@ -35,7 +35,6 @@ _IMPOSSIBLE = float("inf")
 
 # Shares of a stroke's worth that are lost: design choices.
 _SOFT_SECOND, _LOUD_SECOND = 0.1, 0.35  # on the second key: as the softer of two, or as the louder
-_TIRED = 0.4  # a kick on a key too often
 _CROWDED = 0.3  # of the lighter one: a ghost and a main stroke sooner on one key than one finger can
 
 
@@ -141,7 +140,9 @@ def _spread(
         elif key is _Key.GONE:
             gone.add(id(wish))
             rate = format_rate(quickest)
-            reason = f"{name_role(wish.role)}s at {rate}: one hand can't strike a key that often"
+            can = quickest + _EPS >= 1 / speeds.key_hz
+            why = "too quick for one key" if can else "one hand can't strike a key that often"
+            reason = f"{name_role(wish.role)}s at {rate}: {why}"
             changes.add(wish, Change.LEFT_OUT, reason)
     return is_moved, gone
 
@@ -164,13 +165,13 @@ def _own_loss(wish: Wish, before: Sequence[Wish], speeds: Speeds) -> float:
     since = wish.sec - before[0].sec + _EPS
     if since < 1 / speeds.key_hz:
         return _IMPOSSIBLE
-    loss = 0.0
-    if wish.role is Role.KICK and wish.hand is Hand.LEFT:
+    if wish.role is before[0].role is Role.KICK and wish.hand is Hand.LEFT:
         again = len(before) > 1 and before[0].sec - before[1].sec + _EPS < THRICE_SEC
-        loss = _TIRED * wish.worth if since < TWICE_SEC or (again and since < THRICE_SEC) else 0.0
+        if since < TWICE_SEC or (again and since < THRICE_SEC):
+            return _IMPOSSIBLE
     if since < 1 / speeds.finger_hz and is_light(wish) != is_light(before[0]):
-        loss += _CROWDED * min(wish.worth, before[0].worth)
-    return loss
+        return _CROWDED * min(wish.worth, before[0].worth)
+    return 0.0
 
 
 def _second_loss(row: Sequence[Wish], at: int) -> float:
@@ -204,9 +205,8 @@ def _choose(row: Sequence[Wish], speeds: Speeds, free: Collection[int]) -> list[
                 (_Key.GONE, wish.worth, (own, earlier, second)),
             ]
             since = wish.sec - row[second].sec + _EPS if second >= 0 else far
-            if has_second and since >= key_sec:
-                tired = _TIRED * wish.worth if since < TWICE_SEC and wish.role is Role.KICK else 0.0
-                ways.append((_Key.SECOND, _second_loss(row, at) + tired, (own, earlier, at)))
+            if has_second and since >= (TWICE_SEC if wish.role is Role.KICK else key_sec):
+                ways.append((_Key.SECOND, _second_loss(row, at), (own, earlier, at)))
             for key, lost, after in ways:
                 if loss + lost < found.get(after, _IMPOSSIBLE):
                     found[after] = loss + lost

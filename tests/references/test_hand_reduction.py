@@ -16,20 +16,23 @@ from handgroove.timeline import Metre, Timeline
 
 
 def busy_drumming(seed: int, bars: int) -> tuple[list[Asked], dict[int, str]]:
-    """Return kicks, backbeats and ghosts in sixteenths, busier than a left hand, and what kind each hit is."""
+    """Return kicks, backbeats and ghosts in thirty-seconds, busier than a left hand, and what kind each hit is.
+
+    They are asked as translators ask them: with the second finger's key for strokes too quick for one.
+    """
     choose, asked, kinds = random.Random(seed), [], {}
-    for step in range(bars * 16):
-        tick = step * 240 + choose.randint(0, 12)
-        backbeat = step % 8 == 4
+    for step in range(bars * 32):
+        tick = step * 120 + choose.randint(0, 12)
+        backbeat = step % 16 == 8
         kind = "snare" if backbeat or choose.random() < 0.1 else choose.choice(["kick", "ghost", "ghost", ""])
         if not kind:
             continue
         kinds[step] = kind
         if kind == "kick":
-            strike = Strike((36,), 95, Hand.LEFT, Role.KICK, 960, until_next=True, fingers=(5,))
+            strike = Strike((36,), 95, Hand.LEFT, Role.KICK, 960, until_next=True, fingers=(5,), second=43)
         else:
             weight = 0.3 if kind == "ghost" else 1.0
-            strike = Strike((48,), 90, Hand.LEFT, Role.SNARE, 200, fingers=(1,), weight=weight)
+            strike = Strike((48,), 90, Hand.LEFT, Role.SNARE, 200, fingers=(1,), weight=weight, second=47)
         asked.append(Asked(tick, strike, (step,)))
     return asked, kinds
 
