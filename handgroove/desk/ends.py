@@ -4,6 +4,7 @@ belong to, in a stop's silence, and with the music's last bar.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
@@ -20,15 +21,27 @@ def set_ends(
     played_at: Callable[[int], int],
     end_tick: int,
     free: Collection[Role] = (),
+    silences: Sequence[int] = (),
 ) -> list[Asked]:
     """Return *asked* with the ticks at which each key is let go at the latest.
 
     A note that the next chord has too may be held over. *played_at* tells at which tick a written one is played;
     *end_tick* is where the music ends, as played. Strokes of the roles *free* are not ended by chords (a given tune).
+    *silences* are the ticks, in order, from which nothing sounds on.
     """
     spans = harmony.spans
     changes = [played_at(span.start_tick) for span in spans]
-    return [_ended(item, harmony, changes, end_tick, item.strike.role in free) for item in asked]
+    stops = [*silences, end_tick]
+    return [
+        _ended(
+            item,
+            harmony,
+            changes,
+            stops[min(bisect_right(stops, item.tick), len(stops) - 1)],
+            item.strike.role in free,
+        )
+        for item in asked
+    ]
 
 
 def _ended(item: Asked, harmony: Harmony, changes: Sequence[int], end_tick: int, is_free: bool) -> Asked:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -106,24 +106,33 @@ class Knowledge:
 
 
 def know_groove(
-    groove: Groove, *, sounding: Sequence[tuple[int, int]] = (), chart_bars: int = 0
+    groove: Groove,
+    *,
+    sounding: Sequence[tuple[int, int]] = (),
+    chart_bars: int = 0,
+    lean_ticks: int | None = None,
+    others: Mapping[int, int] | None = None,
 ) -> Knowledge:
     """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
 
     *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
+    *lean_ticks* is the whole band's lean, which is taken off its notes and hits already; *others* are the ticks at
+    which its other players strike, with a mask of them (see `read_meaning`).
     """
-    beat = None if sounding else find_lost_beat(groove)
+    # A band keeps to its file's beat; drums alone are heard by their own.
+    is_alone = not sounding and lean_ticks is None
+    beat = find_lost_beat(groove) if is_alone else None
     if beat is not None:
         groove = retime(groove, beat)
     levels = find_levels(groove)
-    # A band keeps to its file's beat; drums alone are heard by their own.
-    groove, lean_ticks = (groove, 0) if sounding else take_lean_off(groove)
+    if is_alone:
+        groove, lean_ticks = take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
     feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
     stated = groove.feel.swing_ratio > 1
     loud = [levels.stroke(hit) for hit in groove.hits]
-    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean_ticks, loud)
-    if not sounding:
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean_ticks or 0, loud, others)
+    if is_alone:
         reading = skip_silence(reading, chart_bars)
     groove = reading.groove
     count_in = find_count_in(groove, reading.places)

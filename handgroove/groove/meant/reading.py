@@ -7,7 +7,7 @@ when the part is finished; what is left beside a written tick is microtiming.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -38,7 +38,8 @@ class Reading:
     """What the strokes of *groove* mean; the drummer's common lean of *lean_ticks* is taken off its hits.
 
     *places* are their meant places in written ticks, hit by hit. *gestures* are those of more than one stroke. *doubt*
-    says in a sentence where the reading is not sure ("" = it is).
+    says in a sentence where the reading is not sure ("" = it is). *others* are the meant places of what a band's other
+    players strike, by the tick at which they do.
     """
 
     groove: Groove
@@ -46,6 +47,7 @@ class Reading:
     gestures: tuple[Gesture, ...] = ()
     lean_ticks: int = 0
     doubt: str = ""
+    others: Mapping[int, int] = field(default_factory=dict)
     _running: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -62,10 +64,13 @@ class Reading:
     def _deviations(self) -> tuple[np.ndarray, np.ndarray]:
         """Return the written ticks of all main strokes in order, and how far behind them each was played."""
         own = [index for index in range(len(self.places)) if index not in self.graces]
-        places = np.array([self.places[index] for index in own], dtype=np.int64)
-        ticks = np.array([self.groove.hits[index].tick for index in own], dtype=np.int64)
+        struck = [
+            *((self.groove.hits[index].tick, self.places[index]) for index in own),
+            *self.others.items(),
+        ]
+        ticks, places = np.array(struck, dtype=np.int64).reshape(-1, 2).T
         order = np.argsort(places, kind="stable")
-        off = ticks - np.rint(self._swung(places)).astype(np.int64) if own else ticks
+        off = ticks - np.rint(self._swung(places)).astype(np.int64) if struck else ticks
         return places[order], off[order]
 
     def _swung(self, places: np.ndarray) -> np.ndarray:
@@ -109,8 +114,8 @@ class Reading:
         return base + round(float(straighten(tick - base, feel)))
 
     def place_at(self, tick: int) -> int:
-        """Return the written tick that something played at *tick* (lean taken off) belongs to: a hit's, or the nearest
-        sixteenth or third."""
+        """Return the written tick that something played at *tick* (lean taken off) belongs to: a stroke's of the drums
+        or the band, or the nearest sixteenth or third."""
         known = self._place_of.get(tick)
         if known is not None:
             return known
@@ -131,7 +136,8 @@ class Reading:
 
     @cached_property
     def _place_of(self) -> dict[int, int]:
-        return {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
+        places = {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
+        return places | dict(self.others)
 
 
 def _base(tick: int, timeline: Timeline) -> int:
@@ -154,29 +160,40 @@ def move_hits(groove: Groove, by_ticks: int) -> Groove:
     return replace(groove, hits=hits)
 
 
-def read_meaning(groove: Groove, feel: Feel, lean_ticks: int, loud: Sequence[Stroke]) -> Reading:
+def read_meaning(
+    groove: Groove,
+    feel: Feel,
+    lean_ticks: int,
+    loud: Sequence[Stroke],
+    others: Mapping[int, int] | None = None,
+) -> Reading:
     """Return the reading of *groove*, whose lean of *lean_ticks* is taken off and whose *feel* is known.
 
-    *loud* says how hard each hit was struck. Strokes meant on the bar line after the last bar are a final chord, with a
-    bar of their own, or else strays, written at the last bar's end.
+    *loud* says how hard each hit was struck. *others* are the ticks at which a band's other players strike, each with
+    a mask of them (bits above the drums'); they are read with the hits, as one. Strokes meant on the bar line after the
+    last bar are a final chord, with a bar of their own, or else strays, written at the last bar's end.
     """
     groove = replace(groove, feel=feel)
     gestures = find_gestures(groove)
     main_of = {index: gesture.main for gesture in gestures for index in gesture.graces}
     own = [index for index in range(len(groove.hits)) if index not in main_of]
-    ticks = [groove.hits[index].tick for index in own]
-    masks = [1 << FAMILY_ORDER[groove.hits[index].piece.family] for index in own]
-    found = dict(zip(own, quantise(ticks, masks, groove.timeline, feel), strict=True))
+    struck = [(groove.hits[index].tick, 1 << FAMILY_ORDER[groove.hits[index].piece.family]) for index in own]
+    struck = sorted([*struck, *(others or {}).items()], key=lambda stroke: stroke[0])
+    ticks, masks = [tick for tick, _ in struck], [mask for _, mask in struck]
+    found = dict(zip(ticks, quantise(ticks, masks, groove.timeline, feel), strict=True))
     first = (
         0
-        if groove.timeline.pickup_ticks or not own
-        else groove.timeline.bar_at(max(0, found[own[0]])).start_tick
+        if groove.timeline.pickup_ticks or not ticks
+        else groove.timeline.bar_at(max(0, found[ticks[0]])).start_tick
     )
-    places = [max(first, found[main_of.get(index, index)]) for index in range(len(groove.hits))]
-    timeline = _ended(groove, places, loud)
+    places = [
+        max(first, found[groove.hits[main_of.get(index, index)].tick]) for index in range(len(groove.hits))
+    ]
+    beside = {tick: max(first, found[tick]) for tick in others or {}}
+    timeline = _ended(groove, places, loud, beside)
     end = timeline.end_tick
     kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
-    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks)
+    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks, others=beside)
 
 
 def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
@@ -198,16 +215,18 @@ def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
     return replace(reading, groove=replace(reading.groove, timeline=skipped), _running={})
 
 
-def _ended(groove: Groove, places: Sequence[int], loud: Sequence[Stroke]) -> Timeline:
+def _ended(
+    groove: Groove, places: Sequence[int], loud: Sequence[Stroke], others: Mapping[int, int]
+) -> Timeline:
     """Return the timeline up to the end of the bar of the last meant stroke, strays beyond the last bar line aside."""
     timeline = groove.timeline
-    if not places:
+    if not places and not others:
         return timeline
-    last = max(places)
-    heard_end = timeline.bar_at(groove.hits[-1].tick).end_tick
+    last = max(*places, *others.values(), -1)
+    heard_end = timeline.bar_at(max([*others, *(hit.tick for hit in groove.hits[-1:])])).end_tick
     if last >= timeline.end_tick:
         at_end = [index for index, place in enumerate(places) if place >= timeline.end_tick]
-        is_final = any(
+        is_final = max(others.values(), default=-1) >= timeline.end_tick or any(
             groove.hits[index].piece.family in FINAL
             or (groove.hits[index].piece.family is Family.SNARE and loud[index] is Stroke.ACCENT)
             for index in at_end
