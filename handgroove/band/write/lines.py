@@ -71,9 +71,9 @@ class BandLine:
         return note if note.end_place > place or note.place == place else None
 
     def onset(self, place: int) -> LineNote | None:
-        """Return the note that starts at *place*."""
-        index = bisect_left(self.places, place)
-        return self.notes[index] if index < len(self.notes) and self.places[index] == place else None
+        """Return the note that starts at *place*; where little notes lead to it, the one that they lead to."""
+        note = self.at(place)
+        return note if note is not None and note.place == place else None
 
     def between(self, start: int, end: int) -> tuple[LineNote, ...]:
         """Return the notes that are meant from *start* on and before *end*."""
