@@ -105,13 +105,13 @@ class Part:
     timeline: Timeline
     harmony: Harmony
     groove: Groove
-    places: tuple[int, ...] = ()
     pedal: tuple[PedalMove, ...] = ()
     sections: tuple[Marker, ...] = ()
     messages: tuple[str, ...] = ()
     pattern_name: str = ""
     player_name: str = ""
     figures: tuple[str, ...] = field(default=())
+    places: tuple[int, ...] = ()
 
     def hand(self, hand: Hand) -> tuple[Note, ...]:
         """Return the notes of one *hand*, in order."""

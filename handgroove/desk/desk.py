@@ -15,6 +15,7 @@ from handgroove.desk.finish import Song
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.hits import Groove
+from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
@@ -27,7 +28,9 @@ from handgroove.harmony.chord import Key
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import plan_voicings
-from handgroove.host.chain import Chain, PluginFault, make_links, make_stop
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import Coming, find_owned, find_runs
+from handgroove.host.links import Link, make_links, make_stop
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
@@ -39,14 +42,14 @@ Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Struck:
-    """What translators *asked* for a groove's hits, the *omissions* of those that got nothing, and plugins' *faults*.
+    """What translators *asked* for a groove's hits, *omissions* of those that got nothing, plugins' *messages*.
 
     The hits *taken_over* belong to figures, and no translator got them.
     """
 
     asked: tuple[Asked, ...]
     omissions: tuple[Omission, ...]
-    faults: tuple[PluginFault, ...]
+    messages: tuple[str, ...]
     taken_over: frozenset[int] = frozenset()
 
 
@@ -106,21 +109,28 @@ class Desk:
         return plan_chords(self.harmony, self.pattern.harmony)
 
     @cached_property
+    def links(self) -> tuple[Link, ...]:
+        """Return the pattern's translators."""
+        return make_links(self.pattern.assignments)
+
+    @cached_property
     def figures(self) -> Figures:
         """Return what fills and drums alone become."""
         if self.figures_wanted is None:
             return Figures()
         voicings, lows = self.chords
-        return plan_figures(self.known, self.harmony, voicings, self.figures_wanted, self.picks, lows=lows)
+        owned = find_owned(self.links, self.reading.groove.hits)
+        return plan_figures(
+            self.known, self.harmony, voicings, self.figures_wanted, self.picks, lows=lows, owned=owned
+        )
 
     @cached_property
     def struck(self) -> Struck:
         """Return what the pattern's translators ask for the groove's hits."""
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
-        links = make_links(self.pattern.assignments)
-        chain = Chain(links, placing, self.known.levels, self.reading.groove.timeline, stop=make_stop())
-        return ask(chain, self.reading, taken_over)
+        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, stop=make_stop())
+        return ask(chain, self.reading, taken_over, self.known.fills)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
@@ -161,7 +171,7 @@ class Desk:
                 *self.figures.messages,
                 *self._selected[2],
                 *tell_strangers(self.groove),
-                *tell_faults(self.struck.faults),
+                *self.struck.messages,
             ),
             pattern_name=self.pattern.name,
             figures=self.figures.explanations,
@@ -174,8 +184,9 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "pattern": ("named_pattern", "known"),
     "harmony": ("chart", "key", "known"),
     "chords": ("harmony", "pattern"),
-    "figures": ("known", "harmony", "chords", "figures_wanted", "picks"),
-    "struck": ("figures", "harmony", "chords", "known", "pattern"),
+    "links": ("pattern",),
+    "figures": ("known", "harmony", "chords", "links", "figures_wanted", "picks"),
+    "struck": ("figures", "harmony", "chords", "known", "links"),
     "asked": ("struck", "figures", "level"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
@@ -206,17 +217,23 @@ def plan_chords(harmony: Harmony, settings: HarmonySettings) -> Chords:
     return tuple(plan_voicings(harmony, settings, lows=lows)), tuple(lows)
 
 
-def ask(chain: Chain, reading: Reading, taken_over: Collection[int] = ()) -> Struck:
+def ask(
+    chain: Chain, reading: Reading, taken_over: Collection[int] = (), fills: Sequence[FoundFill] = ()
+) -> Struck:
     """Return all that *chain*'s translators ask for the hits of *reading*, and a line for every hit that gets nothing.
 
     The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
-    one.
+    one; a figure translator gets every stroke, and each of the *fills* that were found whole.
     """
     hits, places = reading.groove.hits, reading.places
+    owned = find_owned(chain.links, hits)
+    runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
     for index, hit in enumerate(hits):
-        gesture = reading.gesture_of.get(index)
+        if index in runs:
+            chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
+        gesture = None if index in owned else reading.gesture_of.get(index)
         if index in taken_over or (gesture and index != gesture.main and gesture.main not in taken_over):
             continue
         kind = gesture.kind if gesture else GestureKind.SINGLE
@@ -229,7 +246,7 @@ def ask(chain: Chain, reading: Reading, taken_over: Collection[int] = ()) -> Str
             change = Change.THINNED if taken.is_thinned else Change.LEFT_OUT
             numbers = (index, *(number for number, _ in graces))
             unanswered.append(Omission(places[index], change, hit.piece.value, taken.reason, hits=numbers))
-    return Struck(tuple(asked), tuple(unanswered), tuple(chain.faults), frozenset(taken_over))
+    return Struck(tuple(asked), tuple(unanswered), tuple(chain.messages), frozenset(taken_over))
 
 
 def tell_strangers(groove: Groove) -> list[str]:
@@ -238,8 +255,3 @@ def tell_strangers(groove: Groove) -> list[str]:
         f"note {number} is not in the kit: {count} hit{'s' if count > 1 else ''} left out (describe yours with --kit)"
         for number, count in groove.unknown.items()
     ]
-
-
-def tell_faults(faults: Sequence[PluginFault]) -> list[str]:
-    """Return a sentence for each translator that failed."""
-    return [f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in faults]

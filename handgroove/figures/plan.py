@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from handgroove.figures.candidate import Candidate
@@ -73,12 +73,14 @@ def plan_figures(
     *,
     lows: Sequence[int] = (),
     tune: Sequence[tuple[int, int]] = (),
+    owned: Collection[int] = (),
 ) -> Figures:
     """Plan the figures of a groove: for its fills, and hooks where the drums play alone.
 
     *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (written tick, pitch) of a melody's notes, to
     which figures lead. *picks* fix choices: the candidate (from 1) by the bar that a figure begins in, as ``bar 8``
-    (see handgroove.picks).
+    (see handgroove.picks). *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
+    they are in are left to that.
     """
     song = Song(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
     stretches = _drum_only(knowledge, harmony)
@@ -98,7 +100,7 @@ def plan_figures(
     fills, told = _worthy(knowledge)
     messages += told
     for fill in fills:
-        if not _holds_melody(fill, tune):
+        if not _holds_melody(fill, tune) and not any(index in owned for index in fill.hits):
             found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
             _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
     choices.sort(key=lambda choice: choice.bar)

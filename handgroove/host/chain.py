@@ -7,17 +7,20 @@ ear keeps: what was struck just now, how dense each family is, and what each han
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
+from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
-from typing import Protocol
+from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
-from handgroove.host.registry import make_translator
-from handgroove.host.translator import HitTranslator
+from handgroove.host.fence import MOST_STRIKES, check_answer
+from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
+from handgroove.host.links import Link, PluginFault, find_takers
+from handgroove.host.watch import describe
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Strike
 from handgroove.timeline import Timeline
 
@@ -31,7 +34,7 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 class ChordHere:
     """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
 
-    No *chord* is N.C. What comes next is None or empty where it can't be known. *is_stop* says that the chart has a stop here.
+    No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
     """
 
     chord: Chord | None
@@ -52,53 +55,6 @@ class Placing(Protocol):
     def at(self, tick: int) -> ChordHere:
         """Return what holds at the written *tick*."""
         ...
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """One translator at work: its *name*, the *pieces* it takes, and the *hand* it is told to use (None = its own)."""
-
-    name: str
-    pieces: frozenset[Piece]
-    translator: HitTranslator
-    hand: Hand | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PluginFault:
-    """A translator that raised: its *name* and *error*, in one line."""
-
-    name: str
-    error: str
-
-
-class Assigned(Protocol):
-    """What a pattern says of one translator (see handgroove.patterns)."""
-
-    @property
-    def pieces(self) -> frozenset[Piece]: ...  # noqa: D102
-    @property
-    def use(self) -> str: ...  # noqa: D102
-    @property
-    def hand(self) -> Hand | None: ...  # noqa: D102
-    @property
-    def settings(self) -> Mapping[str, object]: ...  # noqa: D102
-    @property
-    def place(self) -> str: ...  # noqa: D102
-
-
-def make_stop() -> Link:
-    """Make the link that strikes a chart's stops: a chord of both hands, let go after an eighth."""
-    name = "two-handed chord"
-    return Link(name, frozenset(), make_translator(name, {"hold": 0.5}))
-
-
-def make_links(assignments: Iterable[Assigned]) -> tuple[Link, ...]:
-    """Make the translators that *assignments* name; raise HandgrooveError for an unknown one or a wrong setting."""
-    return tuple(
-        Link(item.use, item.pieces, make_translator(item.use, item.settings, item.place), item.hand)
-        for item in assignments
-    )
 
 
 @dataclass(slots=True)
@@ -146,9 +102,9 @@ class Chain:
         self.levels = levels
         self.timeline = timeline
         self.faults: list[PluginFault] = []
-        self._takers: dict[Piece, Link] = {}
-        for link in reversed(links):
-            self._takers.update(dict.fromkeys(link.pieces, link))
+        self.links = tuple(links)
+        self._takers = find_takers(links)
+        self._prepared: dict[Hit, Taken] = {}  # figures' shares of hits to come
         self._bypassed: set[str] = set()
         self._ears: dict[Family, _Ear] = {}
         self._struck: tuple[int, set[Family]] = (-(2**40), set())
@@ -175,7 +131,7 @@ class Chain:
     ) -> Taken:
         """Return what the translators ask for *hit*, which is the groove's number *index* and meant at *place*.
 
-        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, with their numbers.
+        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
         """
         placed, moment = self._moment(hit, place, gesture, graces)
         stop = self._stop if placed.is_stop else None
@@ -194,6 +150,40 @@ class Chain:
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
+    @property
+    def messages(self) -> list[str]:
+        """Return a line for each translator that failed, and for each that was refused because its name is taken."""
+        doubles = dict.fromkeys(double for link in self.links for double in link.doubles)
+        return [*doubles, *(fault.text for fault in self.faults)]
+
+    def prepare(self, coming: Sequence[Coming]) -> None:
+        """Have figure translators answer the hits that are *coming*, in order; `take` then gives each its share."""
+        if coming:
+            first = coming[0].hit.tick
+            self._prepared = {hit: share for hit, share in self._prepared.items() if hit.tick >= first}
+        for link in self.links:
+            run = [one for one in coming if link.is_figure and self._takers.get(one.hit.piece) is link]
+            if not run or link.name in self._bypassed:
+                continue
+            moments = self._foresee(run)
+            answer = self._ask(link, link.translator.figure, len(run), [one.hit for one in run], moments)
+            if isinstance(answer, LeaveOut):
+                self._prepared.update((one.hit, Taken((), answer.reason)) for one in run)
+                continue
+            shares = share_out(run, answer, moments[0].ticks(ANSWERS_SEC))
+            for one in run:
+                left_out = "" if one.hit in shares else f"{link.name} gives it no note of its own"
+                self._prepared[one.hit] = Taken(shares.get(one.hit, ()), left_out)
+
+    def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
+        """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
+        kept = self.placing, self._ears, self._struck
+        self.placing, self._ears, self._struck = copy(self.placing), deepcopy(self._ears), (-(2**40), set())
+        try:
+            return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
+        finally:
+            self.placing, self._ears, self._struck = kept
+
     def _answer(
         self, link: Link | None, numbers: tuple[int, ...], hit: Hit, moment: Moment, place: int
     ) -> Taken:
@@ -201,24 +191,33 @@ class Chain:
         if link is None:
             return Taken(reason="no translator takes it in this pattern")
         if link.name in self._bypassed:
-            return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
-        try:
-            answer = link.translator.strikes(hit, moment)
-            if isinstance(answer, LeaveOut):
-                return Taken(reason=answer.reason, is_thinned=answer.is_thinned)
-            asked = self._placed(self._handed(link, answer), numbers, hit.tick, place)
-        except Exception as error:  # a plugin may fail in any way; the music goes on without it
-            self.bypass(link.name)
-            self.faults.append(PluginFault(link.name, f"{type(error).__name__}: {error}"))
-            return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
+            return Taken(reason=_bypassed(link))
+        if link.is_figure:
+            unknown = Taken(reason=f"{link.name} takes whole figures, and this one was not known ahead")
+            return self._prepared.pop(hit, unknown)
+        answer = self._ask(link, link.translator.strikes, 1, hit, moment)
+        if isinstance(answer, LeaveOut):
+            return Taken(reason=answer.reason, is_thinned=answer.is_thinned)
+        asked = self._placed(answer, numbers, hit.tick, place)
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
+
+    def _ask(self, link: Link, method: Any, count: int, *args: Any) -> Sequence[Strike] | LeaveOut:
+        """Return what *link*'s translator answers to *count* hits; one that fails is bypassed from now on."""
+        try:
+            answer = method(*args)
+            if not link.is_own:
+                answer = check_answer(answer, MOST_STRIKES * count)
+        except (Exception, SystemExit) as error:  # a plugin may fail in any way; the music goes on
+            self.bypass(link.name)
+            self.faults.append(PluginFault(link.name, describe(error), link.origin))
+            return LeaveOut(_bypassed(link))
+        return answer if isinstance(answer, LeaveOut) else self._handed(link, answer)
 
     @staticmethod
     def _placed(
-        strikes: Iterable[Strike], numbers: tuple[int, ...], tick: int, place: int
+        strikes: Sequence[Strike], numbers: tuple[int, ...], tick: int, place: int
     ) -> tuple[Asked, ...]:
         """Return *strikes* with the hits that they stand for: grace notes for the graces, the others for the rest."""
-        strikes = tuple(strikes)
         waiting = list(numbers[1:])
         own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
         rest = (numbers[0], *waiting)
@@ -228,7 +227,7 @@ class Chain:
         )
 
     @staticmethod
-    def _handed(link: Link, strikes: Iterable[Strike]) -> Iterable[Strike]:
+    def _handed(link: Link, strikes: Sequence[Strike]) -> Sequence[Strike]:
         if link.hand is None:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
@@ -283,3 +282,7 @@ class Chain:
         )
         ear.ticks.append(tick)
         return placed, moment
+
+
+def _bypassed(link: Link) -> str:
+    return f"the translator {link.name!r} failed and is bypassed"

@@ -119,7 +119,7 @@ def test_flam_becomes_a_grace_note() -> None:
     tick = hits[1].tick - 40
     hits.append(Hit(tick, Piece.SNARE, 40))
     groove = Groove(tuple(sorted(hits, key=lambda hit: hit.order)), song.groove.timeline)
-    flammed = replace(song, groove=groove)
+    flammed = replace(song, reading=know_groove(groove).reading)
     (first, *_) = fill_candidates(flammed, fill_hits(flammed), LANDING)
     graces = [item for item in first.asked if item.strike.grace]
     assert len(first.pitches) == 4

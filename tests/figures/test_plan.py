@@ -112,8 +112,6 @@ def test_chart_that_says_drums_only_gets_a_hook() -> None:
 def test_one_bar_of_drums_alone_is_told() -> None:
     """One bar is too short for a hook; it is played like the others, and said."""
     known = know_groove(play(ROCK, ROCK, ROCK, ROCK))
-    planned = plan_figures(
-        known.groove, known, lay_chart(parse_chart("| C | F | drums | G |"), known.groove.timeline)
-    )
+    planned = plan_figures(known, lay_chart(parse_chart("| C | F | drums | G |"), known.groove.timeline))
     assert planned.choices == ()
     assert any(message.startswith("bar 3 is drums alone") for message in planned.messages)

@@ -110,7 +110,7 @@ def test_live_gives_the_notes_of_offline(raw: list[tuple[int, int, int]], tempo_
     ends: list[tuple[float, int, Hand, int]] = []
     for index, hit in enumerate(Groove(tuple(hits), timeline).hits):
         now_sec = hit.tick * tick_sec
-        for asked in offline.take(index, hit).asked:
+        for asked in offline.take(index, hit, hit.tick).asked:
             assert asked.tick == hit.tick
             for end_sec, pitch, hand, at in [
                 end for end in sorted(ends, key=lambda e: e[0]) if end[0] <= now_sec

@@ -18,7 +18,7 @@ from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import FAMILY_ORDER, GENERAL_MIDI, Kit
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.meant.lean import find_lean
-from handgroove.groove.meant.reading import SOFTEST_SAYS, Reading, read_meaning
+from handgroove.groove.meant.reading import SOFTEST_SAYS, Reading, is_free, read_meaning
 from handgroove.groove.meant.swing import find_swing
 
 _FIRST_BIT = len(FAMILY_ORDER)  # masks' lower bits are the drums'
@@ -31,17 +31,17 @@ def take_lean_off(band: Band) -> Band:
     ticks = np.array([note.tick for note in strokes], dtype=np.int64)
     says = np.array([SOFTEST_SAYS + note.velocity / 127 for note in strokes])
     lean = find_lean(ticks, says, band.timeline)
-    if not lean:
-        return band
+    if is_free(lean) or not lean.ticks:
+        return replace(band, lean=lean)
     tracks = tuple(
-        replace(track, notes=tuple(replace(note, tick=note.tick - lean) for note in track.notes))
+        replace(track, notes=tuple(replace(note, tick=note.tick - lean.ticks) for note in track.notes))
         for track in band.tracks
     )
     return replace(
         band,
         tracks=tracks,
         timeline=cut_timeline(band.timeline, tracks),
-        lean_ticks=band.lean_ticks + lean,
+        lean=lean,
     )
 
 
@@ -60,7 +60,7 @@ def read_notes(
     known = None
     if groove.hits:
         sounding = join_stretches(sorted((note.tick, note.end_tick) for note in pitched))
-        known = know_groove(groove, sounding=sounding, lean_ticks=band.lean_ticks, others=others)
+        known = know_groove(groove, sounding=sounding, lean=band.lean, others=others)
         reading = known.reading
     else:
         feel = find_swing(
@@ -71,7 +71,7 @@ def read_notes(
             ],
             band.timeline,
         )
-        reading = read_meaning(groove, feel, band.lean_ticks, (), others)
+        reading = read_meaning(groove, feel, band.lean, (), others)
     placed = {
         cast.track.name: _placed(cast, heads[cast.track.name], reading)
         if cast.role is not BandRole.DRUMS

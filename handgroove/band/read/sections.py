@@ -47,7 +47,7 @@ def find_sections(
     drum_only: Sequence[Stretch],
     landings: Sequence[int],
 ) -> tuple[Section, ...]:
-    """Return the sections of *band*'s song, in order and without gaps; *landings* are the written ticks fills lead to."""
+    """Return the sections of *band*'s song, in order and without gaps; *landings* are where fills lead to (written)."""
     bars = list(band.timeline.bars()) or [band.timeline.bar_at(0)]
     prints = [_print(bar, casts, harmony) for bar in bars]
     markers = _markers(band, bars)

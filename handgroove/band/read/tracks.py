@@ -13,6 +13,7 @@ from functools import cached_property
 from itertools import groupby
 
 from handgroove.groove.hits import Marker
+from handgroove.groove.meant.lean import Lean
 from handgroove.timeline import Timeline
 
 
@@ -77,7 +78,7 @@ class BandTrack:
 class Band:
     """A whole band: its *tracks* with notes in them, the *timeline*, and the file's own section names (*markers*).
 
-    *lean_ticks* is how far the players are behind the beat as a whole; it is taken off their notes.
+    *lean* is how far the players are behind the beat as a whole; it is taken off their notes (None = it was not asked).
     """
 
     tracks: tuple[BandTrack, ...]
@@ -86,7 +87,7 @@ class Band:
     markers: tuple[Marker, ...] = ()
     source: str = ""
     messages: tuple[str, ...] = ()
-    lean_ticks: int = 0
+    lean: Lean | None = None
 
     def track(self, name: str) -> BandTrack:
         """Return the track called *name*."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import LaidChoices
@@ -14,10 +14,12 @@ from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
 from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
 from handgroove.band.write.tutti import ask_tutti, leave_silent
-from handgroove.desk.desk import ask, tell_faults
+from handgroove.desk.desk import ask
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.know.levels import find_levels
-from handgroove.host.chain import Chain, make_links
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import find_owned
+from handgroove.host.links import make_links
 from handgroove.part import Omission
 from handgroove.patterns import Pattern
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -37,11 +39,12 @@ class BandAsked:
 def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked:
     """Return all that both hands are asked, *pattern*'s translators taking the drums."""
     form = sketch.form
-    figures = _plan_figures(sketch, placed.choices.figures)
-    chain = Chain(
-        make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), form.groove.timeline
-    )
-    drums = ask(chain, form.reading, figures.hits)
+    links = make_links(pattern.assignments)
+    owned = find_owned(links, form.reading.groove.hits)
+    figures = _plan_figures(sketch, placed.choices.figures, owned)
+    chain = Chain(links, BassPlacing(sketch), find_levels(form.groove), form.groove.timeline)
+    fills = form.knowledge.fills if form.knowledge else ()
+    drums = ask(chain, form.reading, figures.hits, fills)
     struck = drums.asked
     strokes = find_strokes(sketch, placed.wants, placed.prefers)
 
@@ -64,7 +67,7 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
     return BandAsked(
         leave_silent(asked, form.stops),
         [*drums.omissions, *figures.omissions, *gone],
-        [*tell_faults(drums.faults), *figures.messages],
+        [*drums.messages, *figures.messages],
         figures.explanations,
     )
 
@@ -77,14 +80,20 @@ def _places(asked: Iterable[Asked]) -> set[int]:
     return {item.meant for item in asked}
 
 
-def _plan_figures(sketch: Sketch, picks: Mapping[str, int]) -> Figures:
+def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[int]) -> Figures:
     """Return the figures for fills that no tune sings through, and the hooks over drums alone."""
     form = sketch.form
     if form.knowledge is None:
         return Figures()
     tune = [(note.place, note.pitch) for note in sketch.melody.notes]
     return plan_figures(
-        form.knowledge, form.harmony, sketch.voicings, picks=picks, lows=sketch.lows, tune=tune
+        form.knowledge,
+        form.harmony,
+        sketch.voicings,
+        picks=picks,
+        lows=sketch.lows,
+        tune=tune,
+        owned=owned,
     )
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Piece
@@ -18,7 +19,7 @@ from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
 from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
-from handgroove.groove.know.retime import find_lost_beat, retime
+from handgroove.groove.know.retime import find_lost_beat, follow_drift, retime
 from handgroove.groove.know.structure import (
     CountIn,
     Stretch,
@@ -27,6 +28,7 @@ from handgroove.groove.know.structure import (
     find_pickup_ticks,
     find_time_feels,
 )
+from handgroove.groove.meant.lean import Lean
 from handgroove.groove.meant.reading import Reading, read_meaning, skip_silence, take_lean_off
 from handgroove.timeline import Metre
 
@@ -71,16 +73,28 @@ class Knowledge:
     cells: tuple[BarCells, ...]
     backbone: Backbone
     fills: tuple[FoundFill, ...]
-    strokes: tuple[Strokes, ...]
-    timing: tuple[PieceTiming, ...]
     kind: ClipKind
     fill_chance: float
     count_in: CountIn | None = None
     pickup_ticks: int = 0
-    time_feels: tuple[Stretch, ...] = ()
     drum_only: tuple[Stretch, ...] = ()
     beat: FoundBeat | None = None
     doubts: tuple[str, ...] = ()
+
+    @cached_property
+    def strokes(self) -> tuple[Strokes, ...]:
+        """Return how often each piece is struck, and how."""
+        return _count_strokes(self.groove, self.levels)
+
+    @cached_property
+    def timing(self) -> tuple[PieceTiming, ...]:
+        """Return how each piece lies against the grid."""
+        return measure_timing(self.reading)
+
+    @cached_property
+    def time_feels(self) -> tuple[Stretch, ...]:
+        """Return the stretches that go in half- or double-time."""
+        return find_time_feels(self.bars, self.cells)
 
     @property
     def tempo_bpm(self) -> float:
@@ -110,28 +124,29 @@ def know_groove(
     *,
     sounding: Sequence[tuple[int, int]] = (),
     chart_bars: int = 0,
-    lean_ticks: int | None = None,
+    lean: Lean | None = None,
     others: Mapping[int, int] | None = None,
 ) -> Knowledge:
     """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
 
     *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
-    *lean_ticks* is the whole band's lean, which is taken off its notes and hits already; *others* are the ticks at
-    which its other players strike, with a mask of them (see `read_meaning`).
+    *others* are the ticks at which a band's other players strike, with a mask of them (see `read_meaning`), and *lean*
+    is the whole band's, which is taken off its notes and hits already.
     """
     # A band keeps to its file's beat; drums alone are heard by their own.
-    is_alone = not sounding and lean_ticks is None
-    beat = find_lost_beat(groove) if is_alone else None
-    if beat is not None:
-        groove = retime(groove, beat)
+    is_alone = not sounding and others is None
+    heard = follow_drift(groove) if is_alone else groove
+    drifts = heard is not groove
+    beat = find_lost_beat(groove) if is_alone and not drifts else None
+    groove = retime(heard, beat) if beat else heard
     levels = find_levels(groove)
     if is_alone:
-        groove, lean_ticks = take_lean_off(groove)
+        groove, lean = take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
     feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
     stated = groove.feel.swing_ratio > 1
     loud = [levels.stroke(hit) for hit in groove.hits]
-    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean_ticks or 0, loud, others)
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud, others)
     if is_alone:
         reading = skip_silence(reading, chart_bars)
     groove = reading.groove
@@ -155,16 +170,13 @@ def know_groove(
         cells,
         backbone,
         fills,
-        _count_strokes(groove, levels),
-        measure_timing(reading),
         kind,
         round(chance, 3),
         count_in,
         find_pickup_ticks(groove, bars, count_in),
-        find_time_feels(bars, cells),
         find_drum_only(bars, sounding, first_bar),
         beat,
-        tuple(_doubts(beat, feel, backbone, reading)),
+        tuple(_doubts(beat, feel, backbone, reading, drifts=drifts)),
     )
 
 
@@ -195,9 +207,16 @@ def _count_strokes(groove: Groove, levels: Levels) -> tuple[Strokes, ...]:
     )
 
 
-def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading) -> list[str]:
+def _doubts(
+    beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading, *, drifts: bool
+) -> list[str]:
     """Return what is not sure, in sentences."""
     doubts = [reading.doubt] if reading.doubt else []
+    if drifts:
+        tempos = [change.tempo_bpm for change in reading.groove.timeline.tempos]
+        doubts.append(
+            f"the drummer leaves the file's tempo, and was followed: {min(tempos):.0f} to {max(tempos):.0f} a minute"
+        )
     if beat is not None:
         sure = (
             "sure"

@@ -65,11 +65,11 @@ def quantise(ticks: Sequence[int], masks: Sequence[int], timeline: Timeline, fee
     lates = LATES[:1] if _is_exact(played, found, of, feel) else LATES
     costs = np.full((len(found.starts), 3, len(lates)), np.inf)
     written = np.zeros((len(played), 3, len(lates)), dtype=np.int64)
-    for length in np.unique(found.lengths):
+    for length in sorted(set(found.lengths.tolist())):
         chosen = np.flatnonzero(found.lengths == length)
         inside = np.flatnonzero(found.lengths[of] == length)
         own = np.searchsorted(chosen, of[inside])
-        for grid in grids_for(int(length), feel):
+        for grid in grids_for(length, feel):
             kind = NONE if grid[0] == 1 else TRIPLE if grid[0] % 3 == 0 and length == 960 else DUPLE
             cost, at = _try(played, found, of, inside, own, len(chosen), grid, feel, lates, before, apart)
             better = cost < costs[chosen, kind]
@@ -98,7 +98,9 @@ def _find_beats(ticks: Sequence[int], timeline: Timeline) -> tuple[_Beats, NDArr
         at = bar.end_tick
     every = np.asarray(starts, dtype=np.int64)
     of = np.maximum(np.searchsorted(every, np.asarray(ticks), side="right") - 1, 0)
-    struck, of = np.unique(of, return_inverse=True)
+    # Not np.unique, which would load all of masked arrays for this one line.
+    struck = np.flatnonzero(np.bincount(of))
+    of = np.searchsorted(struck, of)
     found = _Beats(
         every[struck], np.asarray(lengths)[struck], np.asarray(bases)[struck], np.asarray(secs)[struck]
     )

@@ -16,9 +16,9 @@ import numpy as np
 from handgroove.groove.hits import Feel, Groove, Hit, Stroke
 from handgroove.groove.kit import FAMILY_ORDER, Family
 from handgroove.groove.meant.gestures import Gesture, find_gestures
-from handgroove.groove.meant.lean import find_lean
+from handgroove.groove.meant.lean import Lean, find_lean
 from handgroove.groove.meant.quantise import quantise
-from handgroove.groove.meant.swing import straighten, swing, swings
+from handgroove.groove.meant.swing import play, straighten, swings
 from handgroove.metre import shift_ticks
 from handgroove.timeline import Timeline
 
@@ -28,6 +28,13 @@ SOFTEST_SAYS = 0.3
 RUNNING_BEATS = 2  # to each side: the strokes that say how the drummer leans just now
 FEWEST_NEAR = 3  # of them; fewer, and the common lean counts
 LAST_STEP_TICKS = 240  # a stray stroke at the very end is written a sixteenth before it
+FEWEST_FREE = 48  # strokes, that say whether there is a beat at all
+FREE_BELOW = 3.5  # clarity; see Lean
+FREE_STEP_TICKS = 120
+FREE = (
+    "the strokes keep to no beat that the file's bars fit: they are written where they fall, and chords change with "
+    "the file's bar lines"
+)
 FINAL = frozenset(
     {Family.KICK, Family.CRASH}
 )  # what a last chord is struck with; a lone hat is the next bar's
@@ -64,13 +71,10 @@ class Reading:
     def _deviations(self) -> tuple[np.ndarray, np.ndarray]:
         """Return the written ticks of all main strokes in order, and how far behind them each was played."""
         own = [index for index in range(len(self.places)) if index not in self.graces]
-        struck = [
-            *((self.groove.hits[index].tick, self.places[index]) for index in own),
-            *self.others.items(),
-        ]
-        ticks, places = np.array(struck, dtype=np.int64).reshape(-1, 2).T
+        places = np.array([self.places[index] for index in own], dtype=np.int64)
+        ticks = np.array([self.groove.hits[index].tick for index in own], dtype=np.int64)
         order = np.argsort(places, kind="stable")
-        off = ticks - np.rint(self._swung(places)).astype(np.int64) if struck else ticks
+        off = ticks - np.rint(self._swung(places)).astype(np.int64) if own else ticks
         return places[order], off[order]
 
     def _swung(self, places: np.ndarray) -> np.ndarray:
@@ -78,7 +82,7 @@ class Reading:
         if not swings(feel):
             return places
         bases = np.array([_base(int(place), self.groove.timeline) for place in places])
-        return np.asarray(bases + swing(places - bases, feel))
+        return np.asarray(bases + play(places - bases, feel))
 
     def running_lean(self, place: int) -> int:
         """Return by how many ticks the drummer is behind the written tick *place* thereabouts (the median)."""
@@ -103,7 +107,7 @@ class Reading:
         if not swings(feel):
             return place
         base = _base(place, self.groove.timeline)
-        return base + round(float(swing(place - base, feel)))
+        return base + round(float(play(place - base, feel)))
 
     def straight(self, tick: int) -> int:
         """Return the written tick of *tick* (lean taken off), to the tick: swing taken out, nothing put on a grid."""
@@ -114,8 +118,8 @@ class Reading:
         return base + round(float(straighten(tick - base, feel)))
 
     def place_at(self, tick: int) -> int:
-        """Return the written tick that something played at *tick* (lean taken off) belongs to: a stroke's of the drums
-        or the band, or the nearest sixteenth or third."""
+        """Return the written tick that something played at *tick* (lean taken off) belongs to: a hit's, or the nearest
+        sixteenth or third."""
         known = self._place_of.get(tick)
         if known is not None:
             return known
@@ -136,8 +140,7 @@ class Reading:
 
     @cached_property
     def _place_of(self) -> dict[int, int]:
-        places = {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
-        return places | dict(self.others)
+        return {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
 
 
 def _base(tick: int, timeline: Timeline) -> int:
@@ -146,12 +149,17 @@ def _base(tick: int, timeline: Timeline) -> int:
     return bar.start_tick - shift_ticks(bar)
 
 
-def take_lean_off(groove: Groove) -> tuple[Groove, int]:
-    """Return *groove* with the drummer's common lean taken off its hits, and that lean in ticks."""
+def take_lean_off(groove: Groove) -> tuple[Groove, Lean]:
+    """Return *groove* with the drummer's common lean taken off its hits, and that lean; of free playing nothing."""
     ticks = np.array([hit.tick for hit in groove.hits], dtype=np.int64)
     says = [(SOFTEST_SAYS + hit.velocity / 127) * _SAYS.get(hit.piece.family, 1.0) for hit in groove.hits]
     lean = find_lean(ticks, np.array(says), groove.timeline)
-    return (move_hits(groove, -lean), lean) if lean else (groove, 0)
+    return (groove, lean) if is_free(lean) else (move_hits(groove, -lean.ticks), lean)
+
+
+def is_free(lean: Lean) -> bool:
+    """Return whether the strokes of this *lean* keep to no beat that the file's bars could be."""
+    return lean.strokes >= FEWEST_FREE and lean.clarity < FREE_BELOW
 
 
 def move_hits(groove: Groove, by_ticks: int) -> Groove:
@@ -163,11 +171,11 @@ def move_hits(groove: Groove, by_ticks: int) -> Groove:
 def read_meaning(
     groove: Groove,
     feel: Feel,
-    lean_ticks: int,
+    lean: Lean | None,
     loud: Sequence[Stroke],
     others: Mapping[int, int] | None = None,
 ) -> Reading:
-    """Return the reading of *groove*, whose lean of *lean_ticks* is taken off and whose *feel* is known.
+    """Return the reading of *groove*, whose *lean* is taken off (None = it was not asked) and whose *feel* is known.
 
     *loud* says how hard each hit was struck. *others* are the ticks at which a band's other players strike, each with
     a mask of them (bits above the drums'); they are read with the hits, as one. Strokes meant on the bar line after the
@@ -178,22 +186,31 @@ def read_meaning(
     main_of = {index: gesture.main for gesture in gestures for index in gesture.graces}
     own = [index for index in range(len(groove.hits)) if index not in main_of]
     struck = [(groove.hits[index].tick, 1 << FAMILY_ORDER[groove.hits[index].piece.family]) for index in own]
-    struck = sorted([*struck, *(others or {}).items()], key=lambda stroke: stroke[0])
+    if others:
+        struck = sorted([*struck, *others.items()], key=lambda stroke: stroke[0])
     ticks, masks = [tick for tick, _ in struck], [mask for _, mask in struck]
-    found = dict(zip(ticks, quantise(ticks, masks, groove.timeline, feel), strict=True))
+    free = lean is not None and is_free(lean)
+    meant = _raw_places(ticks) if free else quantise(ticks, masks, groove.timeline, feel)
+    found = dict(zip(ticks, meant, strict=True))
     first = (
         0
         if groove.timeline.pickup_ticks or not ticks
-        else groove.timeline.bar_at(max(0, found[ticks[0]])).start_tick
+        else groove.timeline.bar_at(max(0, meant[0])).start_tick
     )
-    places = [
-        max(first, found[groove.hits[main_of.get(index, index)].tick]) for index in range(len(groove.hits))
-    ]
-    beside = {tick: max(first, found[tick]) for tick in others or {}}
+    mains = [groove.hits[main_of.get(index, index)] for index in range(len(groove.hits))]
+    places = [max(first, found[hit.tick]) for hit in mains]
+    beside = {tick: max(first, found[tick]) for tick in others or ()}
     timeline = _ended(groove, places, loud, beside)
     end = timeline.end_tick
     kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
-    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks, others=beside)
+    lean_ticks = lean.ticks if lean and not free else 0
+    groove = replace(groove, timeline=timeline)
+    return Reading(groove, kept, gestures, lean_ticks, FREE if free else "", beside)
+
+
+def _raw_places(ticks: Sequence[int]) -> list[int]:
+    """Return each tick on the nearest thirty-second: what is played freely is written where it falls."""
+    return [round(tick / FREE_STEP_TICKS) * FREE_STEP_TICKS for tick in ticks]
 
 
 def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:

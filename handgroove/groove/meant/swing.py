@@ -15,6 +15,7 @@ from handgroove.groove.hits import Feel
 from handgroove.timeline import Timeline
 
 Offsets = float | NDArray[Any]
+SIXTEENTH = 240  # ticks; what is written between them is triplets
 LEAST_RATIO = 1.2  # below this a reader would not call it swing
 TRIPLET_RATIO = 2.0
 
@@ -40,6 +41,11 @@ def swing(offset: Offsets, feel: Feel) -> Any:
     inside = offset % pair
     first, second = inside / half * long, long + (inside - half) / half * (pair - long)
     return offset - inside + np.where(inside <= half, first, second)
+
+
+def play(offset: Offsets, feel: Feel) -> Any:
+    """Return where a written *offset* is played with *feel*: swung, but for written triplets, which are even."""
+    return np.where(offset % SIXTEENTH == 0, swing(offset, feel), offset)
 
 
 def find_swing(hands: Iterable[Sequence[int]], timeline: Timeline) -> Feel:

@@ -165,7 +165,7 @@ class Engine:
             self.accounts.leave_out(hit.piece.value, taken.reason)
             return out
         mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
-        if not mine:
+        if taken.asked and not mine:
             self.accounts.leave_out(hit.piece.value, "that hand is left to the player")
             return out
         self.accounts.answered += 1
@@ -187,7 +187,7 @@ class Engine:
         """End the notes of translators that have just failed, and say so."""
         out: list[Out] = []
         for fault in self.programme.bypass_faults():
-            self.accounts.tell(f"{fault.name} failed and is left out ({fault.error}); the rest plays on")
+            self.accounts.tell(f"{fault.text}; the rest plays on")
             out += self._piano(self.voices.end_owner(fault.name))
         return out
 

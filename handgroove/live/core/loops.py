@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import Levels
-from handgroove.host.chain import Link
+from handgroove.host.links import Link
 from handgroove.timeline import Metre, Timeline
 
 _TIMEKEEPERS = (Family.HAT, Family.RIDE)
@@ -41,6 +41,12 @@ class Loop:
         bar = timeline.bar_at(end_tick - 1)
         hits = tuple(hit for hit in groove.hits if 0 <= hit.tick < bar.end_tick)
         return Loop(name, hits, bar.end_tick, once)
+
+    def laid(self, start_tick: int, from_tick: int) -> list[Hit]:
+        """Return the hits from *from_tick* of the song on, landing included, where the loop begins at *start_tick*."""
+        hits = (*self.hits, *(replace(hit, tick=hit.tick + self.length_ticks) for hit in self.landing))
+        placed = (replace(hit, tick=start_tick + hit.tick) for hit in hits)
+        return [hit for hit in placed if hit.tick >= from_tick]
 
     def landed(self, fill: Loop) -> Loop:
         """Return this loop as it begins after *fill*: with the fill's landing on its first tick."""

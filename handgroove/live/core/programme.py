@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from handgroove.groove.hits import Hit
-from handgroove.host.chain import Chain, PluginFault
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import Coming
+from handgroove.host.links import PluginFault
 from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.live_placing import LivePlacing
@@ -219,8 +221,11 @@ class Programme:
         if action is Action.FILL:
             loop = self.pattern.loop
             if playing and loop is not None:
-                bar = self._conductor.timeline.bar_at(tick)
-                self.cursor.fill(self.pattern.fills[change.value], bar.start_tick, tick, loop)
+                timeline = self._conductor.timeline
+                bar_tick, fill = timeline.bar_at(tick).start_tick, self.pattern.fills[change.value]
+                self.cursor.fill(fill, bar_tick, tick, loop)
+                self.chain.timeline = timeline
+                self.chain.prepare([Coming(hit, hit.tick) for hit in fill.laid(bar_tick, tick)])
             return
         self.pattern = self._patterns[change.value]
         self._conductor.set_metre(self.pattern.metre, tick)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
-from typing import cast
 
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.levels import DEFAULT_LEVELS, find_levels
@@ -15,10 +13,9 @@ from handgroove.harmony.chord import Chord
 from handgroove.harmony.voice.low_notes import next_low, plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import next_voicing, plan_voicings
-from handgroove.host.chain import Link, make_links, make_stop
+from handgroove.host.fence import Fence
+from handgroove.host.links import make_links, make_stop
 from handgroove.host.planned import PlannedPlacing
-from handgroove.host.translator import HitTranslator
-from handgroove.live.core.fence import Fence
 from handgroove.live.core.live_placing import LivePlacing, Plan
 from handgroove.live.core.loops import Loop, Playable
 from handgroove.patterns import Pattern
@@ -35,8 +32,8 @@ def prepare_pattern(
     With a *groove* (a drummer's file) that is played once in place of the pattern's own; without *plays* there is no
     loop, and the pattern only answers hits from outside.
     """
-    links = tuple(_fenced(link, fence) for link in make_links(pattern.assignments))
-    stop = _fenced(make_stop(), fence)
+    links = make_links(pattern.assignments, fence)
+    stop = make_stop(fence)
     fills = {fill.name: _fill_loop(pattern, fill.name) for fill in pattern.fills}
     own = groove or (pattern.groove() if pattern.bars else None)
     if own is None:
@@ -48,10 +45,6 @@ def prepare_pattern(
     levels = find_levels(own) if plays else DEFAULT_LEVELS
     played = loop if plays else None
     return Playable(pattern.name, links, levels, own.timeline, played, fills, tempo_bpm, stop)
-
-
-def _fenced(link: Link, fence: Fence) -> Link:
-    return replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
 
 
 def _fill_loop(pattern: Pattern, name: str) -> Loop:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from handgroove.groove.hits import Feel
 from handgroove.groove.meant.quantise import written_ticks
-from handgroove.groove.meant.swing import find_swing, straighten, swing, swings
+from handgroove.groove.meant.swing import find_swing, play, straighten, swings
 from handgroove.metre import shift_ticks
 from handgroove.output.score.sheet_model import Written
 from handgroove.part import Part
@@ -85,5 +85,5 @@ def _length(place: int, length_ticks: int, timeline: Timeline, feel: Feel) -> in
         return max(1, length_ticks)
     bar = timeline.bar_at(place)
     base = bar.start_tick - shift_ticks(bar)
-    end = swing(place - base, feel) + length_ticks
+    end = play(place - base, feel) + length_ticks
     return max(1, round(float(base + straighten(end, feel) - place)))
