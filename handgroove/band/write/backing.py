@@ -123,11 +123,12 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
         return list(asked)
     completed = sorted(asked, key=lambda item: (item.meant, item.tick))
     spans = sketch.harmony.spans
+    first = completed[0].meant if completed else 0  # no chord is struck before the band begins
     inside: list[list[int]] = [[] for _ in spans]
     for place, item in enumerate(completed):
         inside[sketch.harmony.index_at(item.meant)].append(place)
     for index, span in enumerate(spans):
-        if span.chord is None:
+        if span.chord is None or span.end_tick <= first:
             continue
         heard = {pitch % 12 for place in inside[index] for pitch in completed[place].strike.pitches}
         missing = [pc for pc in span.chord.tone_pcs if pc not in heard]
@@ -139,7 +140,7 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
         if host is not None:
             completed[host] = _fuller(sketch, completed[host], missing)
         elif not _stopped(sketch, span.start_tick) and not _is_busy(sketch, completed, inside[index]):
-            completed += _chord_of(sketch, span.start_tick, span.end_tick)
+            completed += _chord_of(sketch, max(first, span.start_tick), span.end_tick)
     return sorted(completed, key=lambda item: item.tick)
 
 

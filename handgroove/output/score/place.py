@@ -15,9 +15,9 @@ from handgroove.timeline import Timeline
 
 
 def find_feel(part: Part) -> Feel:
-    """Return the feel that the page announces: the groove's own, or the swing that its notes show."""
+    """Return the feel that the page announces: what was read, or, where nobody read it, what the notes show."""
     feel = part.groove.feel
-    if swings(feel):
+    if swings(feel) or any(note.place is not None for note in part.notes):
         return feel
     hands = [sorted({n.tick for n in part.hand(hand) if not n.grace}) for hand in Hand]
     return find_swing(hands, part.timeline)
