@@ -15,6 +15,7 @@ from handgroove.desk.finish import Song
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.hits import Groove
+from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.meant.gestures import GestureKind
@@ -230,7 +231,10 @@ def ask(
     runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
-    for index, hit in enumerate(hits):
+    # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
+    order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
+    for index in order:
+        hit = hits[index]
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else reading.gesture_of.get(index)

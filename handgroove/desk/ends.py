@@ -5,12 +5,13 @@ belong to, in a stop's silence, and with the music's last bar.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.strike import Asked, Role
 
+PUSH_TICKS = 480  # the kick's last half-beat before a change may take the next chord's low note
 STOP_HOLD_TICKS = 480  # a stop is struck short, and then there is silence
 SHORTEST_TICKS = 60  # of a stroke that the drummer plays after the chord it was meant with has gone
 
@@ -29,28 +30,54 @@ def set_ends(
     *end_tick* is where the music ends, as played. Strokes of the roles *free* are not ended by chords (a given tune).
     *silences* are the ticks, in order, from which nothing sounds on.
     """
-    spans = harmony.spans
-    changes = [played_at(span.start_tick) for span in spans]
+    changes = [played_at(span.start_tick) for span in harmony.spans]
+    pushes = find_pushes(
+        ((item.meant, item.tick, item.strike.pitches[0]) for item in asked if item.strike.role is Role.KICK),
+        harmony,
+    )
     stops = [*silences, end_tick]
     return [
-        _ended(
-            item,
-            harmony,
-            changes,
-            stops[min(bisect_right(stops, item.tick), len(stops) - 1)],
-            item.strike.role in free,
-        )
+        _ended(item, harmony, changes, pushes, _next(stops, item.tick), item.strike.role in free)
         for item in asked
     ]
 
 
-def _ended(item: Asked, harmony: Harmony, changes: Sequence[int], end_tick: int, is_free: bool) -> Asked:
+def _next(stops: Sequence[int], tick: int) -> int:
+    """Return the first of *stops* (in order) after *tick*, or the last."""
+    return stops[min(bisect_right(stops, tick), len(stops) - 1)]
+
+
+def find_pushes(kicks: Iterable[tuple[int, int, int]], harmony: Harmony) -> dict[int, tuple[int, int]]:
+    """Return where *kicks* (written tick, played tick, pitch) bring a chord early: those ticks, by the chord's span."""
+    spans, found = harmony.spans, dict[int, tuple[int, int]]()
+    for place, tick, pitch in kicks:
+        index = harmony.index_at(place) + 1
+        if index == len(spans) or spans[index].start_tick - place > PUSH_TICKS:
+            continue
+        before, after = spans[index - 1].chord, spans[index].chord
+        pc = pitch % 12
+        if after and pc in (after.bass.pc, after.root.pc) and not (before and pc in before.pcs):
+            found[index] = min((place, tick), found.get(index, (place, tick)))
+    return found
+
+
+def _ended(
+    item: Asked,
+    harmony: Harmony,
+    changes: Sequence[int],
+    pushes: Mapping[int, tuple[int, int]],
+    end_tick: int,
+    is_free: bool,
+) -> Asked:
     strike, spans = item.strike, harmony.spans
     index = harmony.index_at(item.meant)
     hold = min(strike.hold_ticks, STOP_HOLD_TICKS) if spans[index].cue is Cue.STOP else strike.hold_ticks
     last = max(item.tick + 1, min(item.tick + hold, end_tick))
     after = index + 1
-    if is_free or after >= len(spans) or changes[after] >= last:
+    change = changes[after] if after < len(spans) else last
+    if after in pushes and item.meant < pushes[after][0]:
+        change = min(change, pushes[after][1])
+    if is_free or after >= len(spans) or change >= last:
         return (
             item if last == item.tick + strike.hold_ticks else _with_ends(item, (last,) * len(strike.pitches))
         )
@@ -58,11 +85,12 @@ def _ended(item: Asked, harmony: Harmony, changes: Sequence[int], end_tick: int,
     for pitch in strike.pitches:
         end = last
         for number in range(after, len(spans)):
-            if changes[number] >= end:
+            at = change if number == after else changes[number]
+            if at >= end:
                 break
             chord = spans[number].chord
             if chord is None or pitch % 12 not in chord.pcs:
-                end = min(end, max(changes[number], item.tick + SHORTEST_TICKS))
+                end = min(end, max(at, item.tick + SHORTEST_TICKS))
         ends.append(end)
     return _with_ends(item, tuple(ends))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.desk.ends import set_ends
+from handgroove.desk.ends import find_pushes, set_ends
 from handgroove.desk.pedal import plan_pedal
 from handgroove.groove.hits import Groove, Marker
 from handgroove.groove.meant.reading import Reading, move_hits
@@ -64,7 +64,18 @@ class Song:
     ) -> Part:
         """Return the part of settled *notes*, with its pedal, where the drummer plays it."""
         lean, timeline = self.reading.lean_ticks, self.groove.timeline
-        moves = plan_pedal(notes, self.harmony, timeline, pedal, self.reading.played_at)
+        kicks = ((note.meant, note.tick, note.pitch) for note in notes if note.role is Role.KICK)
+        pushed = {
+            self.harmony.spans[index].start_tick: tick
+            for index, (_, tick) in find_pushes(kicks, self.harmony).items()
+        }
+        moves = plan_pedal(
+            notes,
+            self.harmony,
+            timeline,
+            pedal,
+            lambda place: pushed[place] if place in pushed else self.reading.played_at(place),
+        )
         return Part(
             title=title,
             notes=tuple(_later(note, lean) for note in notes),

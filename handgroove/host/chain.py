@@ -21,7 +21,7 @@ from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, PluginFault, find_takers
 from handgroove.host.watch import describe
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Strike
+from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
 _METRIC = frozenset(
@@ -47,6 +47,13 @@ class ChordHere:
     bass: int | None = None
     ticks_since_change: int | None = None
     is_stop: bool = False
+
+    def pushed(self) -> ChordHere:
+        """Return what holds where the kick has brought the next low note: of the voicing, what both chords have."""
+        if self.next_low is None or self.next_chord is None:
+            return self
+        both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
+        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass, ticks_since_change=0)
 
 
 class Placing(Protocol):
@@ -111,6 +118,7 @@ class Chain:
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
+        self._pushed_until = -(2**40)
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -145,8 +153,19 @@ class Chain:
             self._stopped_tick = place - since
             struck = self._answer(stop, numbers, hit, moment, place)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
+        if taken.reason and place < self._pushed_until and not placed.voicing:
+            taken = Taken(
+                reason="the kick has brought the next chord, and the right hand has no tone in both"
+            )
         for item in taken.asked:
             strike = item.strike
+            if (
+                strike.role is Role.KICK
+                and placed.ticks_to_change
+                and placed.low != placed.next_low in strike.pitches
+            ):
+                # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
+                self._pushed_until = place + placed.ticks_to_change
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
@@ -247,6 +266,8 @@ class Chain:
         bar = self.timeline.bar_at(place)
         metre, offset = bar.metre, place - bar.start_tick
         placed = self.placing.at(place)
+        if place < self._pushed_until:
+            placed = placed.pushed()
         ear = self._ears.get(family)
         if ear is None:
             ear = self._ears[family] = _Ear()

@@ -134,7 +134,7 @@ def test_a_failure_in_the_engine_ends_every_note_and_the_show_goes_on(
     """An exception that nobody foresaw: all notes off, one line of news, and the next hit is answered."""
     stage = Stage()
     stage.pads.send((0x99, 36, 100))
-    stage.run(0.01)
+    stage.run(0.1)
     chain = stage.rig.engine.programme.chain
     taker = chain.taker
 
