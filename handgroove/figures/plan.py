@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
@@ -20,27 +21,33 @@ from handgroove.strike import Asked, Hand
 MOST_FILLED = 0.4  # of the bars: where more look like fills, the drummer plays freely and none is one
 
 
+Find = Callable[[FigureSettings], list[Candidate]]
+
+
 @dataclass(frozen=True)
 class Choice:
-    """One place where figures were weighed: its first *bar*, *what* it is, the *candidates*, and which was *chosen*."""
+    """One place where figures were weighed: its first *bar*, *what* it is, and the *candidate* that was *chosen*.
+
+    *chosen* counts from 0. The other candidates are only looked for when they are asked for.
+    """
 
     bar: int
     what: str
-    candidates: tuple[Candidate, ...]
+    candidate: Candidate
     chosen: int
+    find_all: Callable[[], list[Candidate]] = field(compare=False, repr=False)
 
-    @property
-    def candidate(self) -> Candidate:
-        """Return the figure that is played."""
-        return self.candidates[self.chosen]
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Return all that may be chosen, best first."""
+        return tuple(self.find_all())
 
     def explain(self) -> str:
         """Return what is played and why, in a sentence."""
         figure = self.candidate
-        picked = "picked" if self.chosen else "best"
         return (
             f"bar {self.bar}, {self.what}: {figure.name} "
-            f"({picked} of {len(self.candidates)}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
+            f"({'picked' if self.chosen else 'best'}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
         )
 
 
@@ -95,14 +102,14 @@ def plan_figures(
     picked = dict(picks or {})
     for bars in alone:
         number = knowledge.bars[bars.first].bar.number
-        found = hook_candidates(song, knowledge, bars, settings)
-        _settle(choices, messages, number, "drums alone", found, picked)
+        find: Find = partial(hook_candidates, song, knowledge, bars)
+        _settle(choices, messages, number, "drums alone", find, settings, picked)
     fills, told = _worthy(knowledge)
     messages += told
     for fill in fills:
         if not _holds_melody(fill, tune) and not any(index in owned for index in fill.hits):
-            found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
-            _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
+            find = partial(fill_candidates, song, fill.hits, fill.landing_tick)
+            _settle(choices, messages, fill.bar_numbers[0], "fill", find, settings, picked)
     choices.sort(key=lambda choice: choice.bar)
     begun = {f"bar {choice.bar}" for choice in choices}
     messages += [
@@ -126,18 +133,21 @@ def _settle(
     messages: list[str],
     bar: int,
     what: str,
-    found: list[Candidate],
+    find: Find,
+    settings: FigureSettings,
     picks: Mapping[str, int],
 ) -> None:
+    """Add the choice of one place to *choices*; for the best one no others are looked for."""
+    number = picks.get(f"bar {bar}", 1)
+    found = find(settings if number > 1 else replace(settings, candidates=1))
     if not found:
         return
-    number = picks.get(f"bar {bar}", 1)
     if number > len(found):
         messages.append(
             f"bar {bar}: candidate {number} was picked, but there are {len(found)}; the best is played"
         )
         number = 1
-    choices.append(Choice(bar, what, tuple(found), number - 1))
+    choices.append(Choice(bar, what, found[number - 1], number - 1, partial(find, settings)))
 
 
 def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:

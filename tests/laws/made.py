@@ -66,7 +66,7 @@ def fill_clip(name: str, tempo_bpm: float, drummer: Drummer) -> Groove:
 
 
 def strokes(ticks: Sequence[tuple[int, Piece, int]], tempo_bpm: float = 112, bars: int = 0) -> Groove:
-    """Return a groove in 4/4 of (tick, piece, velocity) *ticks*, ending with the last one's bar, or after *bars*."""
+    """Return a groove in 4/4 of (tick, piece, velocity) *ticks* that ends with the last one's bar, or after *bars*."""
     hits = sorted(
         (Hit(t, piece, velocity, NOTE_OF[piece]) for t, piece, velocity in ticks), key=lambda hit: hit.order
     )

@@ -141,18 +141,29 @@ class Played:
         return self.timeline.tick_to_sec(self.swung(place) + self.running_lean(place))
 
     def pushes(self, change: ChordChange) -> Iterator[int]:
-        """Yield the written ticks of left-hand strokes in the last half-beat that take the next chord's tones."""
-        half = self.timeline.metre_at(change.tick - 1).beat_ticks // 2
-        before = self.own_pcs(change.before)
+        """Yield the written ticks of low notes in the last half-beat before *change* that take the next bass."""
+        half = half_beat_ticks(self.timeline, change.tick - 1)
+        before, after = change.before.chord, change.after.chord
+        if before is None or after is None or before.bass.pc == after.bass.pc:
+            return
         for _, note, place in self.accompaniment:
-            if note.hand is Hand.LEFT and change.tick - half <= place < change.tick:
-                pc = note.pitch % 12
-                if pc in self.own_pcs(change.after) and pc not in before:
-                    yield place
+            is_low = note.hand is Hand.LEFT and note.role in (Role.KICK, Role.BASS)
+            if is_low and change.tick - half <= place < change.tick and note.pitch % 12 == after.bass.pc:
+                yield place
+
+    def first_push(self, change: ChordChange) -> int:
+        """Return the written tick from which the left hand has the chord after *change*, pushed or not."""
+        return min(self.pushes(change), default=change.tick)
 
     def where(self, place: int) -> str:
         """Return where the written tick *place* is: bar and beat."""
         return self.timeline.format_position(place)
+
+
+def half_beat_ticks(timeline: Timeline, tick: int) -> int:
+    """Return half a felt beat at *tick*; uneven metres such as 7/8 are felt in pairs of their eighths."""
+    metre = timeline.metre_at(tick)
+    return metre.unit_ticks if metre.unit >= 8 and not metre.is_compound else metre.beat_ticks // 2
 
 
 def swing(place: int, feel: Feel, timeline: Timeline) -> int:

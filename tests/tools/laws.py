@@ -20,7 +20,8 @@ from pathlib import Path
 
 from handgroove import read_groove
 from handgroove.errors import HandgrooveError
-from tests.laws.judge import CHART, LAWS, Take, Verdict
+from tests.laws.judge import LAWS
+from tests.laws.verdict import CHART, Take, Verdict
 from tests.tools.bench.common import find_files
 
 PROCESSES = 2  # machines are shared

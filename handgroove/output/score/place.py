@@ -15,7 +15,7 @@ from handgroove.timeline import Timeline
 
 
 def find_feel(part: Part) -> Feel:
-    """Return the feel that the page announces: what was read, or, where nobody read it, what the notes show."""
+    """Return the feel that the page announces: the groove's, or, where nobody read it, the swing that notes show."""
     feel = part.groove.feel
     if swings(feel) or any(note.place is not None for note in part.notes):
         return feel
