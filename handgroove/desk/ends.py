@@ -4,6 +4,7 @@ belong to, in a stop's silence, and with the music's last bar.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -21,18 +22,29 @@ def set_ends(
     played_at: Callable[[int], int],
     end_tick: int,
     free: Collection[Role] = (),
+    silences: Sequence[int] = (),
 ) -> list[Asked]:
     """Return *asked* with the ticks at which each key is let go at the latest.
 
     A note that the next chord has too may be held over. *played_at* tells at which tick a written one is played;
     *end_tick* is where the music ends, as played. Strokes of the roles *free* are not ended by chords (a given tune).
+    *silences* are the ticks, in order, from which nothing sounds on.
     """
     changes = [played_at(span.start_tick) for span in harmony.spans]
     pushes = find_pushes(
         ((item.meant, item.tick, item.strike.pitches[0]) for item in asked if item.strike.role is Role.KICK),
         harmony,
     )
-    return [_ended(item, harmony, changes, pushes, end_tick, item.strike.role in free) for item in asked]
+    stops = [*silences, end_tick]
+    return [
+        _ended(item, harmony, changes, pushes, _next(stops, item.tick), item.strike.role in free)
+        for item in asked
+    ]
+
+
+def _next(stops: Sequence[int], tick: int) -> int:
+    """Return the first of *stops* (in order) after *tick*, or the last."""
+    return stops[min(bisect_right(stops, tick), len(stops) - 1)]
 
 
 def find_pushes(kicks: Iterable[tuple[int, int, int]], harmony: Harmony) -> dict[int, tuple[int, int]]:

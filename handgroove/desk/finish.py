@@ -19,11 +19,15 @@ from handgroove.strike import Asked, Hand, Role
 
 @dataclass(frozen=True)
 class Song:
-    """What a part is finished from: the *reading* of its drums, its *harmony* (written ticks) and who plays it."""
+    """What a part is finished from: the *reading* of its drums, its *harmony* (written ticks) and who plays it.
+
+    *silences* are the ticks (lean taken off), in order, from which nothing sounds on, beside those of the harmony.
+    """
 
     reading: Reading
     harmony: Harmony
     player: Player
+    silences: tuple[int, ...] = ()
 
     @property
     def groove(self) -> Groove:
@@ -43,7 +47,7 @@ class Song:
         *keep* and *leave_out* are indices of the groove's hits; *free* are roles that chords don't end.
         """
         end = self.reading.played_at(self.groove.timeline.end_tick)
-        ended = set_ends(asked, self.harmony, self.reading.played_at, end, free)
+        ended = set_ends(asked, self.harmony, self.reading.played_at, end, free, self.silences)
         return settle(ended, self.player, self.groove.timeline, keep=keep, leave_out=leave_out)
 
     def finish(

@@ -73,3 +73,20 @@ def test_notes_never_vanish_and_hardly_grow(raw: list[tuple[int, int, int]], lat
     items = [asked(*one) for one in raw]
     for item, end in zip(items, ends(items, laid("| C | >F G7! | N.C. Db | E |"), late), strict=True):
         assert item.tick < end <= item.tick + item.strike.hold_ticks
+
+
+def test_nothing_sounds_on_in_a_silence() -> None:
+    """What is struck before a silence ends with it, a given tune too; what comes after it is free of it."""
+    items = [
+        asked(0, 5000, 60),
+        asked(100, 5000, 60, Role.MELODY),
+        asked(1000, 500, 60),
+        asked(1001, 500, 60),
+    ]
+    done = set_ends(items, laid("| C | C |"), int, 99_999, free=(Role.MELODY,), silences=(1000, 1400))
+    assert [item.ends[0] if item.ends else item.tick + item.strike.hold_ticks for item in done] == [
+        1000,
+        1000,
+        1400,
+        1400,
+    ]

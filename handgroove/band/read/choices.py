@@ -93,35 +93,36 @@ class LaidChoices:
             or s.name.casefold().startswith(f"{wanted},")
         ]
 
-    def _holds(self, rule: Rule, tick: int) -> bool:
-        return any(start - 60 <= tick < end - 60 for start, end in self._spans[rule])
+    def _holds(self, rule: Rule, place: int) -> bool:
+        return any(start <= place < end for start, end in self._spans[rule])
 
-    def wants(self, track: str, tick: int) -> bool:
-        """Return whether the track called *track* may be used at *tick*."""
+    def wants(self, track: str, place: int) -> bool:
+        """Return whether the track called *track* may be used at the written tick *place*."""
         return not any(
-            rule.names(track) and self._holds(rule, tick)
+            rule.names(track) and self._holds(rule, place)
             for rule in self.choices.leave_out
             if not rule.family
         )
 
-    def prefers(self, track: str, tick: int) -> bool:
-        """Return whether the track called *track* comes first at *tick*."""
-        return any(rule.names(track) and self._holds(rule, tick) for rule in self.choices.prefer)
+    def prefers(self, track: str, place: int) -> bool:
+        """Return whether the track called *track* comes first at the written tick *place*."""
+        return any(rule.names(track) and self._holds(rule, place) for rule in self.choices.prefer)
 
-    def keeps(self, track: str, tick: int) -> bool:
-        """Return whether the track called *track* must be heard at *tick*."""
+    def keeps(self, track: str, place: int) -> bool:
+        """Return whether the track called *track* must be heard at the written tick *place*."""
         return any(
-            rule.names(track) and self._holds(rule, tick) for rule in self.choices.keep if not rule.family
+            rule.names(track) and self._holds(rule, place) for rule in self.choices.keep if not rule.family
         )
 
     def hits(self, rules: Sequence[Rule], drum_tracks: Sequence[str]) -> tuple[int, ...]:
         """Return the indices of the hits that *rules* speak of: a family's, or a whole drum track's."""
         found = []
-        for index, hit in enumerate(self.form.groove.hits):
+        reading = self.form.reading
+        for index, (hit, place) in enumerate(zip(reading.groove.hits, reading.places, strict=True)):
             for rule in rules:
                 family = rule.family
                 whole = family is None and any(rule.names(name) for name in drum_tracks)
-                if (whole or family is hit.piece.family) and self._holds(rule, hit.tick):
+                if (whole or family is hit.piece.family) and self._holds(rule, place):
                     found.append(index)
                     break
         return tuple(found)

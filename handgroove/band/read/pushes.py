@@ -7,24 +7,24 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median_low
 
-from handgroove.band.read.features import near_ticks
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.tracks import Band, BandNote, BandTrack
 from handgroove.harmony.chart import ChordSpan, Harmony
 from handgroove.harmony.chord import Chord, parse_chord
 
-_EARLIEST_TICKS, _LATEST_TICKS = 520, 180  # before the line: a (swung) eighth to a sixteenth
+_EARLIEST_TICKS, _LATEST_TICKS = 480, 240  # before the line: an eighth to a sixteenth, as written
 _ACROSS_TICKS = 240  # it sounds at least this long past the line
 
 
 @dataclass(frozen=True, slots=True)
 class Push:
-    """The chord that belongs at *line_tick* is struck at *tick*, before it, by *tracks*.
+    """The chord that belongs at *line_tick* is struck at *place*, before it, by *tracks*, who play it at *tick*.
 
     *heard_tick* is where the harmony as recognised, beat by beat, has it begin: on the line or on the beat before.
-    *low* is the lowest pitch struck.
+    *low* is the lowest pitch struck. All but *tick* are written ticks.
     """
 
+    place: int
     tick: int
     line_tick: int
     heard_tick: int
@@ -34,7 +34,6 @@ class Push:
 
 def find_pushes(band: Band, casts: Sequence[Cast], harmony: Harmony) -> tuple[Push, ...]:
     """Find the changes of chord that at least two of bass and chord players (or the only one) strike early."""
-    near = near_ticks(band)
     backing = [c.track for c in casts if c.role in (BandRole.BASS, BandRole.CHORDS, BandRole.PAD)]
     found = []
     for before, span in pairwise(harmony.spans):
@@ -42,14 +41,15 @@ def find_pushes(band: Band, casts: Sequence[Cast], harmony: Harmony) -> tuple[Pu
         if span.chord is None or line is None or line >= span.end_tick:
             continue
         fresh = span.chord.pcs - (before.chord.pcs if before.chord else frozenset())
-        early = {track.name: note for track in backing if (note := _early(track, line, near, fresh))}
+        early = {track.name: note for track in backing if (note := _early(track, line, fresh))}
         about = [t for t in backing if t.between(line - 1920, line + 960)]
         if early and len(early) >= min(2, len(about)) and 2 * len(early) >= len(about):
-            tick = median_low(note.tick for note in early.values())
-            together = tuple(name for name, note in early.items() if abs(note.tick - tick) <= 2 * near)
+            place = median_low(note.meant for note in early.values())
+            together = tuple(name for name, note in early.items() if note.meant == place)
             if len(together) >= min(2, len(about)):
                 low = min(early[name].pitch for name in together)
-                found.append(Push(tick, line, span.start_tick, together, low))
+                tick = median_low(early[name].tick for name in together)
+                found.append(Push(place, tick, line, span.start_tick, together, low))
     return tuple(found)
 
 
@@ -62,17 +62,17 @@ def _line_after(band: Band, tick: int) -> int | None:
     return None
 
 
-def _early(track: BandTrack, line: int, near: int, fresh: frozenset[int]) -> BandNote | None:
+def _early(track: BandTrack, line: int, fresh: frozenset[int]) -> BandNote | None:
     """Return the lowest that *track* strikes before *line* and holds across it, if it is *fresh* (pitch classes).
 
     None where it strikes on the line, or brings nothing new.
     """
-    if track.between(line - near, line + near + 1):
+    if track.between(line, line + 1):
         return None
     notes = [
         note
-        for note in track.between(line - _EARLIEST_TICKS, line - _LATEST_TICKS)
-        if note.end_tick >= line + _ACROSS_TICKS
+        for note in track.between(line - _EARLIEST_TICKS, line - _LATEST_TICKS + 1)
+        if note.meant_end >= line + _ACROSS_TICKS
     ]
     if not any(note.pitch % 12 in fresh for note in notes):
         return None
@@ -86,8 +86,8 @@ def push_spans(spans: Sequence[ChordSpan], pushes: Sequence[Push]) -> tuple[Chor
     for index, span in enumerate(spans):
         push = early.get(span.start_tick) if index else None
         after = early.get(span.end_tick) if index + 1 < len(spans) else None
-        start, chord = (push.tick, _over(span.chord, push.low)) if push else (span.start_tick, span.chord)
-        end = after.tick if after else span.end_tick
+        start, chord = (push.place, _over(span.chord, push.low)) if push else (span.start_tick, span.chord)
+        end = after.place if after else span.end_tick
         if end > start:
             moved.append(replace(span, start_tick=start, end_tick=end, chord=chord))
     return tuple(moved)

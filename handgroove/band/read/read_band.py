@@ -12,10 +12,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from handgroove.band.read.tracks import Band, BandNote, BandTrack
+from handgroove.band.read.tracks import Band, BandNote, BandTrack, cut_timeline
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.read.smf import open_smf, read_timeline, scale_tick
-from handgroove.timeline import Timeline
 
 if TYPE_CHECKING:
     import mido
@@ -78,18 +77,13 @@ def read_band(path: str | Path) -> Band:
     if not has_tempo:
         messages.append("The file states no tempo: 120 quarter notes a minute are assumed.")
     title = next((name for index, name in names.items() if index == 0 and not _has_notes(voices, 0)), "")
-    return Band(tracks, _cut(timeline, tracks), title or path.stem, markers, str(path), tuple(messages))
+    return Band(
+        tracks, cut_timeline(timeline, tracks), title or path.stem, markers, str(path), tuple(messages)
+    )
 
 
 def _has_notes(voices: list[_Voice], track: int) -> bool:
     return any(voice.track == track for voice in voices)
-
-
-def _cut(timeline: Timeline, tracks: tuple[BandTrack, ...]) -> Timeline:
-    """Return *timeline* ended with the bar in which the last note starts or still sounds in earnest."""
-    last = max(max(note.tick + 1, note.end_tick - 240) for track in tracks for note in track.notes)
-    end_tick = timeline.bar_at(max(0, last - 1)).end_tick
-    return Timeline(timeline.metres, timeline.tempos, end_tick, timeline.pickup_ticks)
 
 
 def _read_voices(smf: mido.MidiFile, names: dict[int, str]) -> tuple[list[_Voice], bool]:

@@ -47,7 +47,7 @@ def find_sections(
     drum_only: Sequence[Stretch],
     landings: Sequence[int],
 ) -> tuple[Section, ...]:
-    """Return the sections of *band*'s song, in order and without gaps; *landings* are the ticks that fills lead to."""
+    """Return the sections of *band*'s song, in order and without gaps; *landings* are where fills lead to (written)."""
     bars = list(band.timeline.bars()) or [band.timeline.bar_at(0)]
     prints = [_print(bar, casts, harmony) for bar in bars]
     markers = _markers(band, bars)
@@ -85,10 +85,10 @@ def _print(bar: Bar, casts: Sequence[Cast], harmony: Harmony) -> BarPrint:
     lines: list[frozenset[tuple[int, int]]] = []
     for role in (BandRole.MELODY, BandRole.BASS):
         cells = {
-            ((note.tick + 120 - bar.start_tick) // 240, note.pitch % 12)
+            ((note.meant - bar.start_tick) // 240, note.pitch % 12)
             for cast in casts
             if cast.role is role
-            for note in cast.track.between(bar.start_tick - 120, bar.end_tick - 120)
+            for note in cast.track.between(bar.start_tick, bar.end_tick)
         }
         lines.append(frozenset(cells))
     return frozenset(chords), lines[0], lines[1]
@@ -130,8 +130,6 @@ def _find_cuts(
     cuts = {0}
     first = 1 if bars[0].number == 0 and len(bars) > 1 else 0
     for stretch in drum_only:
-        if stretch.first not in index_of:  # a last stroke just before the end counts as the next bar's
-            continue
         cuts.add(index_of[stretch.first])
         after = index_of.get(stretch.last, len(bars) - 1) + 1
         if after < len(bars):
@@ -139,7 +137,7 @@ def _find_cuts(
             if stretch.first <= 1:
                 first = after
     units = [range(i, min(i + UNIT_BARS, len(bars))) for i in range(first, len(bars), UNIT_BARS)]
-    landed = {index_of.get(band.timeline.bar_at(tick + 60).number, -1) for tick in landings}
+    landed = {index_of.get(band.timeline.bar_at(tick).number, -1) for tick in landings}
     playing = [_playing(bars, unit, casts) for unit in units]
     # A unit that comes again begins a section each time, unless the one before it comes again with it.
     again = [

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handgroove.band.read.features import near_ticks
+from handgroove.band.read.meant import read_notes, written
 from handgroove.band.read.pushes import Push, find_pushes, push_spans
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.sections import Section, find_sections
-from handgroove.band.read.tracks import Band, BandNote
-from handgroove.groove.hits import Groove, Hit, Marker
+from handgroove.band.read.tracks import Band, BandNote, meant_together
+from handgroove.desk.ends import STOP_HOLD_TICKS
+from handgroove.groove.hits import Groove, Marker
 from handgroove.groove.kit import GENERAL_MIDI, Kit
-from handgroove.groove.know.knowledge import Knowledge, know_groove
+from handgroove.groove.know.knowledge import Knowledge
 from handgroove.groove.know.structure import Stretch
 from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chart import Chart, ChordSpan, Cue, Harmony, lay_chart
@@ -22,23 +23,33 @@ from handgroove.harmony.find.recognise import recognise_chords
 
 _SILENCE_SHARE = 0.9  # of a beat: a shorter hole is a breath, not a stop
 _TUTTI_SHARE = 0.5  # of the tracks about play a stop together
+DRUM_TICKS = 120  # a drum's stroke is heard for about a thirty-second, whatever its note's length
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """The band strikes together at *tick* and is silent from *silent_tick* until *end_tick*."""
+    """The band strikes together, meant at *place*, and is silent until *end_place* (written ticks).
 
+    It is played at *tick*, and the silence begins at *silent_tick*.
+    """
+
+    place: int
+    end_place: int
     tick: int
     silent_tick: int
-    end_tick: int
 
 
 @dataclass(frozen=True)
 class Form:
-    """What is known of a song as a whole. *groove* is all drum tracks together; *drum_only* are bar numbers."""
+    """What is known of a song as a whole: the *band* and its *casts* as they are meant, and the *reading* of all.
 
+    *drum_only* are bar numbers.
+    """
+
+    band: Band
+    casts: tuple[Cast, ...]
+    reading: Reading
     harmony: Harmony
-    groove: Groove
     knowledge: Knowledge | None
     sections: tuple[Section, ...]
     drum_only: tuple[Stretch, ...]
@@ -46,15 +57,13 @@ class Form:
     pushes: tuple[Push, ...]
 
     @property
-    def reading(self) -> Reading:
-        """Return what the drums' strokes mean (without other tracks the drums are not read, and stand as played)."""
-        if self.knowledge:
-            return self.knowledge.reading
-        return Reading(self.groove, tuple(hit.tick for hit in self.groove.hits))
+    def groove(self) -> Groove:
+        """Return all drum tracks together, the band's lean taken off."""
+        return self.reading.groove
 
-    def section_at(self, tick: int) -> Section:
-        """Return the section that *tick* falls in."""
-        return next((s for s in reversed(self.sections) if s.start_tick <= tick), self.sections[0])
+    def section_at(self, place: int) -> Section:
+        """Return the section that the written tick *place* falls in."""
+        return next((s for s in reversed(self.sections) if s.start_tick <= place), self.sections[0])
 
 
 def find_form(
@@ -65,18 +74,13 @@ def find_form(
     kit: Kit = GENERAL_MIDI,
 ) -> Form:
     """Return the form of *band*'s song; chords and key come from *chart* and *key* where they are given."""
-    groove = make_groove(band, casts, kit)
-    sounding = [
+    band, casts, reading, knowledge = read_notes(band, casts, kit)
+    sounding = written(
         note
         for cast in casts
         if cast.role not in (BandRole.DRUMS, BandRole.UNUSED)
         for note in cast.track.notes
-    ]
-    sounding.sort(key=lambda note: (note.tick, note.pitch))
-    knowledge = None
-    if groove.hits and sounding:
-        knowledge = know_groove(groove, sounding=_join([(note.tick, note.end_tick) for note in sounding]))
-        groove = knowledge.groove
+    )
     harmony = _find_harmony(band, sounding, chart, key)
     pushes = () if chart else find_pushes(band, casts, harmony)
     if pushes:
@@ -88,48 +92,18 @@ def find_form(
     sections = find_sections(band, casts, harmony, drum_only, fills)
     named = tuple(Marker(section.start_tick, section.name) for section in sections)
     harmony = Harmony(harmony.spans, harmony.key, named, harmony.messages, harmony.stated)
-    stops = _find_stops(band, casts)
+    stops = _find_stops(casts, band)
     stops += tuple(
-        Stop(span.start_tick, min(span.end_tick, span.start_tick + 480), span.end_tick)
+        Stop(
+            span.start_tick,
+            span.end_tick,
+            reading.played_at(span.start_tick),
+            reading.played_at(min(span.end_tick, span.start_tick + STOP_HOLD_TICKS)),
+        )
         for span in harmony.spans
-        if span.cue is Cue.STOP and not any(abs(stop.tick - span.start_tick) < 240 for stop in stops)
+        if span.cue is Cue.STOP and not any(stop.place == span.start_tick for stop in stops)
     )
-    return Form(harmony, groove, knowledge, sections, drum_only, stops, pushes)
-
-
-def _join(stretches: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Return *stretches* (start and end ticks, by start) with those joined that overlap."""
-    joined: list[tuple[int, int]] = []
-    for start, end in stretches:
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-        else:
-            joined.append((start, end))
-    return joined
-
-
-def make_groove(band: Band, casts: Sequence[Cast], kit: Kit = GENERAL_MIDI) -> Groove:
-    """Return the hits of all of *band*'s drum tracks as one groove."""
-    hits: set[Hit] = set()
-    unknown: dict[int, int] = {}
-    for cast in casts:
-        if cast.role is not BandRole.DRUMS:
-            continue
-        for note in cast.track.notes:
-            piece = kit.pieces.get(note.pitch)
-            if piece is None:
-                unknown[note.pitch] = unknown.get(note.pitch, 0) + 1
-            else:
-                hits.add(Hit(note.tick, piece, note.velocity, note.pitch))
-    ordered = tuple(sorted(hits, key=lambda hit: hit.order))
-    return Groove(
-        ordered,
-        band.timeline,
-        band.title,
-        unknown=dict(sorted(unknown.items())),
-        markers=band.markers,
-        source=band.source,
-    )
+    return Form(band, casts, reading, harmony, knowledge, sections, drum_only, stops, pushes)
 
 
 def _find_harmony(band: Band, sounding: Sequence[BandNote], chart: Chart | None, key: Key | None) -> Harmony:
@@ -175,43 +149,32 @@ def _vamp(harmony: Harmony, drum_only: Sequence[Stretch], band: Band) -> Harmony
     return replace(harmony, spans=tuple(spans))
 
 
-def _find_stops(band: Band, casts: Sequence[Cast]) -> tuple[Stop, ...]:
+def _find_stops(casts: Sequence[Cast], band: Band) -> tuple[Stop, ...]:
     """Find where most of the band strikes together and all are silent for about a beat or more, inside the song."""
-    near = near_ticks(band)
-    playing = [cast for cast in casts if cast.role is not BandRole.UNUSED]
-    events: list[tuple[int, int, str]] = []
-    for cast in playing:
-        drums = cast.role is BandRole.DRUMS
-        events += [
-            (note.tick, note.tick + 120 if drums else note.end_tick, cast.track.name)
-            for note in cast.track.notes
-        ]
-    events.sort()
+    strokes = [
+        (note, cast.track.name, note.tick + DRUM_TICKS if cast.role is BandRole.DRUMS else note.end_tick)
+        for cast in casts
+        if cast.role is not BandRole.UNUSED
+        for note in cast.track.notes
+    ]
+    of = {id(note): (name, end) for note, name, end in strokes}
+    groups = meant_together(note for note, _, _ in strokes)
     stops: list[Stop] = []
     until = 0
-    for index, (tick, end, _) in enumerate(events):
-        if index and tick > until:
-            beat = band.timeline.metre_at(until).beat_ticks
-            if tick - until >= _SILENCE_SHARE * beat:
-                last = events[index - 1][0]
-                struck = {name for when, _, name in events[max(0, index - 24) : index] if last - when <= near}
-                bar = band.timeline.bar_at(last)
-                about = {
-                    name
-                    for when, _, name in events[max(0, index - 200) : index]
-                    if when >= bar.start_tick - bar.length_ticks
-                }
-                if len(struck) >= 2 and len(struck) >= _TUTTI_SHARE * len(about):
-                    stops.append(
-                        Stop(
-                            min(
-                                when
-                                for when, _, name in events[max(0, index - 24) : index]
-                                if last - when <= near
-                            ),
-                            until,
-                            tick,
-                        )
-                    )
-        until = max(until, end)
+    for index, group in enumerate(groups):
+        tick = group[0].tick
+        beat = band.timeline.metre_at(group[0].meant).beat_ticks
+        if index and tick - until >= _SILENCE_SHARE * beat:
+            last = groups[index - 1]
+            struck = {of[id(note)][0] for note in last}
+            bar = band.timeline.bar_at(last[0].meant)
+            about = {
+                cast.track.name
+                for cast in casts
+                if cast.role is not BandRole.UNUSED
+                and cast.track.between(bar.start_tick - bar.length_ticks, last[0].meant + 1)
+            }
+            if len(struck) >= 2 and len(struck) >= _TUTTI_SHARE * len(about):
+                stops.append(Stop(last[0].meant, group[0].meant, last[0].tick, until))
+        until = max(until, *(of[id(note)][1] for note in group))
     return tuple(stops)

@@ -7,7 +7,6 @@ well as pale, so that the page reads in print too. The file needs nothing else: 
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from itertools import groupby
@@ -146,18 +145,17 @@ class _Sheet:
 def _draw(condensed: Condensed, bars: Sequence[Bar], fates: Fates) -> str:
     """Return the lanes of one row of bars as SVG."""
     part, sketch = condensed.part, condensed.sketch
-    sheet = _Sheet(bars)
+    sheet, lean = _Sheet(bars), sketch.form.reading.lean_ticks
     extra, y = [], float(_HEAD)
-    playing = [c for c in sketch.casts if c.track.between(sheet.start - 60, sheet.end - 60)]
+    playing = [c for c in sketch.casts if c.track.between(sheet.start, sheet.end)]
     for cast in playing:
-        inside = starting(fates[cast.track.name], sheet.start - 60, sheet.end - 60)
+        inside = starting(fates[cast.track.name], sheet.start, sheet.end)
         _lane(sheet, condensed, cast, inside, y)
         extra.append(_label(cast.track.name, cast.role, y, _LANE))
         y += _LANE
     y += 10
     top = y
-    first = bisect_left(part.notes, sheet.start - 60, key=lambda note: note.tick)
-    notes = part.notes[first : bisect_left(part.notes, sheet.end - 60, key=lambda note: note.tick)]
+    notes = [note for note in part.notes if sheet.start <= note.meant < sheet.end]
     for hand, (low, high), name in (
         (Hand.RIGHT, _RIGHT_RANGE, "right hand"),
         (Hand.LEFT, _LEFT_RANGE, "left hand"),
@@ -165,7 +163,7 @@ def _draw(condensed: Condensed, bars: Sequence[Bar], fates: Fates) -> str:
         for note in (note for note in notes if note.hand is hand):
             share = min(1.0, max(0.0, (note.pitch - low) / (high - low)))
             height = y + _PIANO_LANE - 6 - share * (_PIANO_LANE - 12)
-            sheet.mark(f"piano {note.role}", note.tick, note.length_ticks, height)
+            sheet.mark(f"piano {note.role}", note.tick - lean, note.length_ticks, height)
         extra.append(_label("piano", name, y, _PIANO_LANE))
         y += _PIANO_LANE
     extra.insert(0, f'<rect class="keys" x="0" y="{top:g}" width="{_WIDTH}" height="{y - top:g}"/>')
@@ -209,8 +207,8 @@ def _chords(condensed: Condensed, sheet: _Sheet) -> list[str]:
     found = []
     free = 0.0
     for span in condensed.part.harmony.spans:
-        if span.chord and sheet.start - 60 <= span.start_tick < sheet.end - 60:
-            on_line = any(abs(span.start_tick - bar.start_tick) < 60 for bar in sheet.bars)
+        if span.chord and sheet.start <= span.start_tick < sheet.end:
+            on_line = any(span.start_tick == bar.start_tick for bar in sheet.bars)
             x = max(free, sheet.x(span.start_tick) + (22 if on_line else -6))  # beside the bar's number
             free = x + 8 * len(span.chord.symbol)
             found.append(f'<text class="chord" x="{x:g}" y="12">{escape(span.chord.symbol)}</text>')

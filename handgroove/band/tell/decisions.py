@@ -102,7 +102,7 @@ def find_fates(condensed: Condensed) -> dict[str, list[tuple[BandNote, Fate]]]:
     part, sketch = condensed.part, condensed.sketch
     ear = Ear(part.notes, round(TOLERANCE_SEC * part.timeline.tempo_at(0) * 16))
     sounding = {index for note in part.notes for index in note.hits}
-    hit_at = {(hit.tick, hit.note): index in sounding for index, hit in enumerate(part.groove.hits)}
+    hit_at = {(hit.tick, hit.note): index in sounding for index, hit in enumerate(sketch.form.groove.hits)}
     found: dict[str, list[tuple[BandNote, Fate]]] = {}
     for cast in sketch.casts:
         if cast.role is BandRole.DRUMS:
@@ -111,7 +111,7 @@ def find_fates(condensed: Condensed) -> dict[str, list[tuple[BandNote, Fate]]]:
                 for note in cast.track.notes
             ]
         else:
-            fates = [(note, ear.fate(note.tick, note.pitch)) for note in cast.track.notes]
+            fates = [(note, ear.fate(sketch.heard(note.tick), note.pitch)) for note in cast.track.notes]
         found[cast.track.name] = fates
     return found
 
@@ -124,13 +124,11 @@ def decide(
     sketch = condensed.sketch
     placed = LaidChoices(condensed.choices, sketch.form)
     accounts: list[Account] = []
-    hits = {(hit.tick, hit.note): index for index, hit in enumerate(condensed.part.groove.hits)}
+    hits = {(hit.tick, hit.note): index for index, hit in enumerate(sketch.form.groove.hits)}
     why = {index: item.reason for item in condensed.part.omissions for index in item.hits}
     for section in sketch.form.sections:
         for cast in sketch.casts:
-            inside = starting(
-                fates[cast.track.name], section.start_tick - sketch.near, section.end_tick - sketch.near
-            )
+            inside = starting(fates[cast.track.name], section.start_tick, section.end_tick)
             if not inside:
                 continue
             if cast.role is BandRole.DRUMS:
@@ -154,18 +152,15 @@ def decide(
     return tuple(accounts)
 
 
-def starting(
-    fates: Sequence[tuple[BandNote, Fate]], start_tick: int, end_tick: int
-) -> Sequence[tuple[BandNote, Fate]]:
-    """Return those of *fates* (in order of time) whose notes start from *start_tick* on and before *end_tick*."""
-    first = bisect_left(fates, start_tick, key=lambda item: item[0].tick)
-    return fates[first : bisect_left(fates, end_tick, key=lambda item: item[0].tick)]
+def starting(fates: Iterable[tuple[BandNote, Fate]], start: int, end: int) -> Sequence[tuple[BandNote, Fate]]:
+    """Return those of *fates* whose notes are meant from the written tick *start* on and before *end*."""
+    return [item for item in fates if start <= item[0].meant < end]
 
 
 def _why(condensed: Condensed, placed: LaidChoices, cast: Cast, note: BandNote) -> str:
     """Return why a pitched *note* is left out."""
     sketch = condensed.sketch
-    if not placed.wants(cast.track.name, note.tick):
+    if not placed.wants(cast.track.name, note.meant):
         return "you asked for it"
     if cast.role is BandRole.UNUSED:
         return "its track is left out"
@@ -173,7 +168,7 @@ def _why(condensed: Condensed, placed: LaidChoices, cast: Cast, note: BandNote) 
         return f"it only doubles {cast.doubles}"
     if cast.role is BandRole.BASS:
         return "a hand or the density leaves no room"
-    if sketch.tune.at(note.tick, sketch.near) is not None:
+    if sketch.tune.at(note.meant) is not None:
         return "the tune has the hand"
     return (
         "the comping takes the hats' rhythm" if sketch.form.groove.hits else "the chord is voiced without it"
@@ -251,9 +246,9 @@ def _moved(condensed: Condensed, section: Section) -> list[str]:
 def _together(condensed: Condensed) -> list[str]:
     """Return where both hands strike together for the band's stops and pushes, and where the drums play alone."""
     form, where = condensed.sketch.form, condensed.part.timeline.format_position
-    told = [f"stop at {where(stop.tick)}: both hands strike and are silent" for stop in form.stops]
+    told = [f"stop at {where(stop.place)}: both hands strike and are silent" for stop in form.stops]
     told += [
-        f"push at {where(push.tick)}: both hands strike the next chord with {', '.join(push.tracks)}"
+        f"push at {where(push.place)}: both hands strike the next chord with {', '.join(push.tracks)}"
         for push in form.pushes
     ]
     told += [

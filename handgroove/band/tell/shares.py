@@ -17,7 +17,7 @@ from math import sqrt
 
 from handgroove.band.read.roles import BandRole
 from handgroove.band.read.sections import Section
-from handgroove.band.read.tracks import clusters
+from handgroove.band.read.tracks import meant_together
 from handgroove.band.write.condensing import Condensed
 from handgroove.band.write.sketch import Sketch
 from handgroove.groove.kit import Family
@@ -87,7 +87,7 @@ def measure(condensed: Condensed) -> Measures:
         kick,
         snare,
         allowed,
-        _chords(part),
+        _chords(part, sketch),
         accent_correlation(part, sketch),
     )
 
@@ -109,12 +109,12 @@ def _melody(part: Part, sketch: Sketch) -> tuple[float | None, float | None]:
     ticks = [note.tick for note in by_tick]
     total = kept = on_top = 0
     for note in sketch.melody.notes:
-        slack = slack_ticks(part, note.tick)
+        slack, tick = slack_ticks(part, note.tick), sketch.heard(note.tick)
         total += 1
-        if not sung.near(note.pitch % 12, note.tick, slack):
+        if not sung.near(note.pitch % 12, tick, slack):
             continue
         kept += 1
-        together = by_tick[bisect_left(ticks, note.tick - slack) : bisect_left(ticks, note.tick + slack + 1)]
+        together = by_tick[bisect_left(ticks, tick - slack) : bisect_left(ticks, tick + slack + 1)]
         top = max(together, key=lambda other: other.pitch)
         on_top += top.pitch % 12 == note.pitch % 12
     return _share(kept, total), _share(on_top, kept)
@@ -125,9 +125,9 @@ def _bass(part: Part, sketch: Sketch) -> float | None:
     low = Struck(part.hand(Hand.LEFT))
     total = kept = 0
     for note in sketch.bass.notes:
-        if sketch.is_strong(note.tick):
+        if sketch.is_strong(note.place):
             total += 1
-            kept += low.near(note.pitch % 12, note.tick, slack_ticks(part, note.tick))
+            kept += low.near(note.pitch % 12, sketch.heard(note.tick), slack_ticks(part, note.tick))
     return _share(kept, total)
 
 
@@ -151,7 +151,7 @@ def _drums(condensed: Condensed) -> tuple[float | None, float | None, float | No
     )
 
 
-def _chords(part: Part) -> float | None:
+def _chords(part: Part, sketch: Sketch) -> float | None:
     """Return, as a mean over chords, which share of each chord's tones is struck or sounds while it holds."""
     shares = []
     notes = sorted(part.notes, key=lambda note: note.tick)
@@ -160,13 +160,16 @@ def _chords(part: Part) -> float | None:
         if span.chord is None:
             continue
         slack = slack_ticks(part, span.start_tick)
-        while first < len(notes) and notes[first].tick < span.start_tick - 7680:
+        start, end = (
+            sketch.heard(sketch.form.reading.played_at(at)) for at in (span.start_tick, span.end_tick)
+        )
+        while first < len(notes) and notes[first].tick < start - 7680:
             first += 1
         pcs = set()
         for note in notes[first:]:
-            if note.tick >= span.end_tick - slack:
+            if note.tick >= end - slack:
                 break
-            if note.end_tick > span.start_tick + slack:
+            if note.end_tick > start + slack:
                 pcs.add(note.pitch % 12)
         tones = set(span.chord.tone_pcs)
         shares.append(len(tones & pcs) / len(tones))
@@ -201,19 +204,18 @@ def _profile_rows(part: Part, sketch: Sketch, section: Section) -> tuple[list[fl
     slots = max(1, bar.length_ticks // _SLOT_TICKS)
     band_rows, part_rows = [0.0] * slots, [0.0] * slots
 
-    def slot(tick: int) -> int:
-        return (tick - section.start_tick + _SLOT_TICKS // 2) // _SLOT_TICKS % slots
+    def slot(place: int) -> int:
+        return (place - section.start_tick + _SLOT_TICKS // 2) // _SLOT_TICKS % slots
 
     for cast in sketch.casts:
         if cast.role in (BandRole.UNUSED, BandRole.DOUBLE):
             continue
-        notes = cast.track.between(section.start_tick - 120, section.end_tick - 120)
-        near = -1 if cast.role is BandRole.DRUMS else sketch.near  # each limb counts; a strum is one stroke
-        for group in clusters(notes, near):
-            band_rows[slot(group[0].tick)] += max(note.velocity for note in group)
+        for group in meant_together(cast.track.between(section.start_tick, section.end_tick)):
+            loud = [note.velocity for note in group]  # each limb counts; a strum is one stroke
+            band_rows[slot(group[0].meant)] += sum(loud) if cast.role is BandRole.DRUMS else max(loud)
     for struck in part.notes:
-        if section.start_tick - 120 <= struck.tick < section.end_tick - 120:
-            part_rows[slot(struck.tick)] += struck.velocity
+        if section.start_tick <= struck.meant < section.end_tick:
+            part_rows[slot(struck.meant)] += struck.velocity
     return band_rows, part_rows
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from handgroove.band.read.roles import BandRole
-from handgroove.band.read.tracks import clusters
+from handgroove.band.read.tracks import meant_together
 from handgroove.band.write.sketch import Sketch
 from handgroove.strike import Asked, Role
 
@@ -29,42 +29,28 @@ class Accents:
     """How hard the band strikes at each moment, beside the mean of its section."""
 
     def __init__(self, sketch: Sketch) -> None:
-        strokes: list[tuple[int, int]] = []
+        self._weights: dict[int, float] = {}
         for cast in sketch.casts:
             if cast.role in (BandRole.UNUSED, BandRole.DOUBLE):
                 continue
-            near = -1 if cast.role is BandRole.DRUMS else sketch.near
-            strokes += [
-                (group[0].tick, max(note.velocity for note in group))
-                for group in clusters(cast.track.notes, near)
-            ]
-        strokes.sort()
-        self._near = sketch.near
-        self._ticks: list[int] = []
-        self._weights: list[float] = []
-        for tick, velocity in strokes:
-            if self._ticks and tick - self._ticks[-1] <= sketch.near:
-                self._weights[-1] += velocity
-            else:
-                self._ticks.append(tick)
-                self._weights.append(velocity)
+            for group in meant_together(cast.track.notes):
+                loud = [note.velocity for note in group]
+                weight = sum(loud) if cast.role is BandRole.DRUMS else max(loud)
+                self._weights[group[0].meant] = self._weights.get(group[0].meant, 0) + weight
         self._relate(sketch)
 
     def _relate(self, sketch: Sketch) -> None:
         """Turn weights into shares of their section's mean."""
+        places = sorted(self._weights)
         for section in sketch.form.sections:
-            first = bisect_left(self._ticks, section.start_tick - self._near)
-            last = bisect_left(self._ticks, section.end_tick - self._near)
-            if last > first:
-                mean = sum(self._weights[first:last]) / (last - first)
-                for place in range(first, last):
-                    self._weights[place] /= mean
+            inside = places[bisect_left(places, section.start_tick) : bisect_left(places, section.end_tick)]
+            mean = sum(self._weights[place] for place in inside) / max(1, len(inside))
+            for place in inside:
+                self._weights[place] /= mean
 
-    def at(self, tick: int) -> float:
-        """Return how hard the band strikes at *tick*: 1 is the section's mean, 0 nothing."""
-        first = bisect_left(self._ticks, tick - self._near)
-        last = bisect_left(self._ticks, tick + self._near + 1)
-        return max(self._weights[first:last], default=0.0)
+    def at(self, place: int) -> float:
+        """Return how hard the band strikes at the written tick *place*: 1 is the section's mean, 0 nothing."""
+        return self._weights.get(place, 0.0)
 
 
 def shape_accents(sketch: Sketch, asked: Iterable[Asked]) -> list[Asked]:
@@ -75,6 +61,6 @@ def shape_accents(sketch: Sketch, asked: Iterable[Asked]) -> list[Asked]:
 
 def _shape(item: Asked, accents: Accents) -> Asked:
     strike = item.strike
-    lean = min(1.0, max(-1.0, accents.at(item.tick) - 1))
+    lean = min(1.0, max(-1.0, accents.at(item.meant) - 1))
     velocity = round(strike.velocity * (1 + _REACH[strike.role] * lean))
     return replace(item, strike=replace(strike, velocity=min(_LOUDEST, max(1, velocity))))

@@ -13,7 +13,7 @@ from handgroove.band.write.bass_placing import BassPlacing
 from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
 from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
-from handgroove.band.write.tutti import ask_silence, ask_tutti
+from handgroove.band.write.tutti import ask_tutti, leave_silent
 from handgroove.desk.desk import ask
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.know.levels import find_levels
@@ -38,11 +38,11 @@ class BandAsked:
 
 def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked:
     """Return all that both hands are asked, *pattern*'s translators taking the drums."""
-    form, timeline = sketch.form, sketch.band.timeline
+    form = sketch.form
     links = make_links(pattern.assignments)
     owned = find_owned(links, form.reading.groove.hits)
     figures = _plan_figures(sketch, placed.choices.figures, owned)
-    chain = Chain(links, BassPlacing(sketch), find_levels(form.groove), timeline)
+    chain = Chain(links, BassPlacing(sketch), find_levels(form.groove), form.groove.timeline)
     fills = form.knowledge.fills if form.knowledge else ()
     drums = ask(chain, form.reading, figures.hits, fills)
     struck = drums.asked
@@ -50,22 +50,22 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
 
     right = lean_on(sketch, _of(Hand.RIGHT, struck), strokes)
     left = lean_on_beats(sketch, _of(Hand.LEFT, struck))
-    tutti = ask_tutti(sketch, _ticks(right), _ticks(left))
+    tutti = ask_tutti(sketch, _places(right), _places(left))
     right += _of(Hand.RIGHT, tutti)
-    right += ask_strokes(sketch, strokes, _ticks(right))
+    right += ask_strokes(sketch, strokes, _places(right))
     right, gone = fit_strikes(sketch, right, [hit.piece.value for hit in form.groove.hits])
     sung = _of(Hand.RIGHT, figures.asked)
-    right += [*ask_tune(sketch, _ticks(sung)), *fit_figures(sketch, sung)]
+    right += [*ask_tune(sketch, sung), *fit_figures(sketch, sung)]
 
     left += _of(Hand.LEFT, tutti)
     low = [item for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1]
-    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _ticks(low), _ticks(left))]
-    left += ask_time(sketch, _ticks(left))
+    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _places(low), left)]
+    left += ask_time(sketch, _places(left))
 
     asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])
     asked = shape_accents(sketch, asked)
     return BandAsked(
-        ask_silence(asked, form.stops, sketch.near),
+        leave_silent(asked, form.stops),
         [*drums.omissions, *figures.omissions, *gone],
         [*drums.messages, *figures.messages],
         figures.explanations,
@@ -76,8 +76,8 @@ def _of(hand: Hand, asked: Iterable[Asked]) -> list[Asked]:
     return [item for item in asked if item.strike.hand is hand]
 
 
-def _ticks(asked: Iterable[Asked]) -> list[int]:
-    return sorted(item.tick for item in asked)
+def _places(asked: Iterable[Asked]) -> set[int]:
+    return {item.meant for item in asked}
 
 
 def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[int]) -> Figures:
@@ -85,7 +85,7 @@ def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[in
     form = sketch.form
     if form.knowledge is None:
         return Figures()
-    tune = [(note.tick, note.pitch) for note in sketch.melody.notes]
+    tune = [(note.place, note.pitch) for note in sketch.melody.notes]
     return plan_figures(
         form.knowledge,
         form.harmony,
@@ -106,7 +106,7 @@ def _ask_kept(sketch: Sketch, placed: LaidChoices) -> list[Asked]:
             continue
         name = cast.track.name
         for note in cast.track.notes:
-            if (note.tick, name) in taken or not placed.keeps(name, note.tick):
+            if (note.tick, name) in taken or not placed.keeps(name, note.meant):
                 continue
             hand = Hand.LEFT if note.pitch < 52 else Hand.RIGHT
             strike = Strike(
@@ -117,5 +117,5 @@ def _ask_kept(sketch: Sketch, placed: LaidChoices) -> list[Asked]:
                 note.length_ticks,
                 weight=4.0,
             )
-            asked.append(Asked(note.tick, strike))
+            asked.append(Asked(note.tick, strike, place=note.meant))
     return asked

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from handgroove.band.read.roles import BandRole
-from handgroove.band.read.tracks import clusters, has_near
+from handgroove.band.read.tracks import meant_together
 from handgroove.band.write.density import Chords, Density
 from handgroove.band.write.lines import Wanted
 from handgroove.band.write.right_hand import beneath
@@ -22,8 +22,9 @@ _FULLEST = 4  # notes of one chord in the right hand, the tune's among them
 
 @dataclass(frozen=True, slots=True)
 class ChordStroke:
-    """Chord players strike together: when, how many *players* and *notes*, how loud, and for how long."""
+    """Chord players strike together: where it is meant, when, how many *players* and *notes*, how loud, how long."""
 
+    place: int
     tick: int
     players: int
     notes: int
@@ -39,46 +40,46 @@ def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Chor
     casts = [c for c in sketch.casts if c.role is BandRole.CHORDS]
     casts = casts or [c for c in sketch.casts if c.role is BandRole.PAD]
     owner = {id(note): c.track.name for c in casts for note in c.track.notes}
-    notes = [n for c in casts for n in c.track.notes if wanted(c.track.name, n.tick)]
-    first = {n.tick // _HALF_NOTE for n in notes if preferred(owner[id(n)], n.tick)}
-    notes = [n for n in notes if n.tick // _HALF_NOTE not in first or preferred(owner[id(n)], n.tick)]
-    notes.sort(key=lambda n: (n.tick, n.pitch))
+    notes = [n for c in casts for n in c.track.notes if wanted(c.track.name, n.meant)]
+    first = {n.meant // _HALF_NOTE for n in notes if preferred(owner[id(n)], n.meant)}
+    notes = [n for n in notes if n.meant // _HALF_NOTE not in first or preferred(owner[id(n)], n.meant)]
     return [
         ChordStroke(
+            group[0].meant,
             group[0].tick,
             len({owner[id(note)] for note in group}),
             len({note.pitch for note in group}),
             max(note.velocity for note in group),
             max(note.length_ticks for note in group),
         )
-        for group in clusters(notes, sketch.near)
+        for group in meant_together(notes)
     ]
 
 
 def lean_on(sketch: Sketch, asked: Sequence[Asked], strokes: Sequence[ChordStroke]) -> list[Asked]:
     """Return *asked* with the whole chord where the chord players strike too: their accents are the comping's."""
-    ticks = [stroke.tick for stroke in strokes if stroke.notes > 1]
+    places = {stroke.place for stroke in strokes if stroke.notes > 1}
     leaned = []
     for item in asked:
         strike = item.strike
         comps = strike.hand is Hand.RIGHT and strike.role is Role.COMPING and strike.weight < _LEAN
-        if comps and has_near(ticks, item.tick, sketch.near):
-            voicing = sketch.voicing_at(item.tick) or strike.pitches
+        if comps and item.meant in places:
+            voicing = sketch.voicing_at(item.meant) or strike.pitches
             strike = replace(strike, pitches=voicing, weight=_LEAN, fingers=())
         leaned.append(replace(item, strike=strike))
     return leaned
 
 
-def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Sequence[int]) -> list[Asked]:
+def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Collection[int]) -> list[Asked]:
     """Return the chord players' own rhythm as the right hand's strikes.
 
     In bars where no hat or ride keeps time all of it; elsewhere what stands out: louder than their mean, or all of
-    them together, and not *struck* already (ticks, in order).
+    them together, and not *struck* already (places).
     """
-    timeline = sketch.band.timeline
+    timeline, reading = sketch.band.timeline, sketch.form.reading
     keeping = {
-        timeline.bar_at(hit.tick + sketch.near).number
-        for hit in sketch.form.groove.hits
+        timeline.bar_at(place).number
+        for hit, place in zip(reading.groove.hits, reading.places, strict=True)
         if hit.piece.family in (Family.HAT, Family.RIDE)
     }
     players = max((stroke.players for stroke in strokes), default=1)
@@ -86,19 +87,17 @@ def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Sequence
     asked: list[Asked] = []
     last_sec = -1.0
     for stroke in strokes:
-        kept_time = timeline.bar_at(stroke.tick + sketch.near).number in keeping
+        kept_time = timeline.bar_at(stroke.place).number in keeping
         outstanding = stroke.velocity > mean + 3 or (players > 1 and stroke.players == players)
-        if kept_time and (
-            has_near(struck, stroke.tick, 100) or not outstanding or sketch.density is Density.SPARE
-        ):
+        if kept_time and (stroke.place in struck or not outstanding or sketch.density is Density.SPARE):
             continue
         sec = timeline.tick_to_sec(stroke.tick)
-        voicing = sketch.voicing_at(stroke.tick)
+        voicing = sketch.voicing_at(stroke.place)
         if (
             stroke.notes < 2
             or sec - last_sec < _CLOSEST_SEC
             or not voicing
-            or sketch.chord_at(stroke.tick) is None
+            or sketch.chord_at(stroke.place) is None
         ):
             continue
         last_sec = sec
@@ -109,9 +108,9 @@ def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Sequence
             Role.COMPING,
             max(120, stroke.length_ticks),
             until_next=True,
-            weight=_LEAN if sketch.is_strong(stroke.tick) else 1.0,
+            weight=_LEAN if sketch.is_strong(stroke.place) else 1.0,
         )
-        asked.append(Asked(stroke.tick, strike))
+        asked.append(Asked(stroke.tick, strike, place=stroke.place))
     return asked
 
 
@@ -122,13 +121,14 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
     """
     if sketch.density is Density.SPARE:
         return list(asked)
-    completed = sorted(asked, key=lambda item: item.tick)
+    completed = sorted(asked, key=lambda item: (item.meant, item.tick))
     spans = sketch.harmony.spans
+    first = completed[0].meant if completed else 0  # no chord is struck before the band begins
     inside: list[list[int]] = [[] for _ in spans]
     for place, item in enumerate(completed):
-        inside[sketch.harmony.index_at(item.tick + sketch.near)].append(place)
+        inside[sketch.harmony.index_at(item.meant)].append(place)
     for index, span in enumerate(spans):
-        if span.chord is None:
+        if span.chord is None or span.end_tick <= first:
             continue
         heard = {pitch % 12 for place in inside[index] for pitch in completed[place].strike.pitches}
         missing = [pc for pc in span.chord.tone_pcs if pc not in heard]
@@ -140,7 +140,7 @@ def complete_chords(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
         if host is not None:
             completed[host] = _fuller(sketch, completed[host], missing)
         elif not _stopped(sketch, span.start_tick) and not _is_busy(sketch, completed, inside[index]):
-            completed += _chord_of(sketch, span.start_tick, span.end_tick)
+            completed += _chord_of(sketch, max(first, span.start_tick), span.end_tick)
     return sorted(completed, key=lambda item: item.tick)
 
 
@@ -155,7 +155,7 @@ def _is_busy(sketch: Sketch, asked: Sequence[Asked], places: Sequence[int]) -> b
     return any(
         asked[place].strike.role is Role.MELODY
         and asked[place].strike.hand is Hand.RIGHT
-        and tune.onset(asked[place].tick, 1) is None
+        and tune.onset(asked[place].meant) is None
         for place in places
     )
 
@@ -163,7 +163,7 @@ def _is_busy(sketch: Sketch, asked: Sequence[Asked], places: Sequence[int]) -> b
 def _fuller(sketch: Sketch, item: Asked, missing: Sequence[int]) -> Asked:
     """Return *item* with the *missing* pitch classes that fit inside its hand, under the tune's note there."""
     strike = item.strike
-    note = sketch.tune.onset(item.tick, sketch.near) or sketch.tune.at(item.tick)
+    note = sketch.tune.at(item.meant)
     top = note.pitch - 2 if note else strike.pitches[-1]
     reach = sketch.player.size(Hand.RIGHT).comfortable
     pitches = list(strike.pitches)
@@ -179,25 +179,25 @@ def _fuller(sketch: Sketch, item: Asked, missing: Sequence[int]) -> Asked:
 def _chord_of(sketch: Sketch, start_tick: int, end_tick: int) -> list[Asked]:
     """Return a chord for a stretch that has none: with the tune's first note in it, or alone where the tune rests."""
     chord = sketch.chord_at(start_tick)
-    sung = sketch.tune.between(start_tick - sketch.near, end_tick - sketch.near)
+    sung = sketch.tune.between(start_tick, end_tick)
     held = sketch.tune.at(start_tick)
     size = sketch.player.size(Hand.RIGHT)
     if chord is None:
         return []
-    if sung and (held is None or sung[0].tick - start_tick < 480):
-        tick, pitches = sung[0].tick, beneath(chord, sung[0].pitch, 3, size.comfortable)
-        hold = sung[0].length_ticks
+    place, tick = start_tick, sketch.form.reading.played_at(start_tick)
+    wait = sung[0].place - start_tick if sung else end_tick - start_tick
+    if sung and (wait < 480 if held is not None else wait < 960):
+        place, tick = sung[0].place, sung[0].tick
+        pitches, hold = beneath(chord, sung[0].pitch, 3, size.comfortable), sung[0].length_ticks
     elif held is not None:
-        tick, pitches, hold = start_tick, beneath(chord, held.pitch, 2, size.comfortable), 480
+        pitches, hold = beneath(chord, held.pitch, 2, size.comfortable), 480
     else:
-        tick, pitches, hold = start_tick, sketch.voicing_at(start_tick), end_tick - start_tick
-    if held is None and sung and sung[0].tick - start_tick >= 960:
-        tick, pitches, hold = start_tick, sketch.voicing_at(start_tick), sung[0].tick - start_tick
+        pitches, hold = sketch.voicing_at(start_tick), wait
     if not pitches:
         return []
     strike = Strike(pitches, 58, Hand.RIGHT, Role.COMPING, max(120, hold), until_next=True)
-    return [Asked(tick, strike)]
+    return [Asked(tick, strike, place=place)]
 
 
-def _stopped(sketch: Sketch, tick: int) -> bool:
-    return any(stop.silent_tick - 60 < tick < stop.end_tick - sketch.near for stop in sketch.form.stops)
+def _stopped(sketch: Sketch, place: int) -> bool:
+    return any(stop.place < place < stop.end_place for stop in sketch.form.stops)

@@ -20,9 +20,9 @@ class BassPlacing(PlannedPlacing):
         self._sketch = sketch
 
     def at(self, tick: int) -> ChordHere:
-        """Return what holds at *tick*, the bass line's pitch where it sounds, and the low note that goes with it."""
+        """Return what holds at the written *tick*, the bass line's pitch if it sounds, and the low note with it."""
         placed = super().at(tick)
-        note = self._sketch.bass.at(tick, self._sketch.near)
+        note = self._sketch.bass.at(tick)
         if note is None:
             return placed
         tones = placed.chord.tone_pcs if placed.chord else ()

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import Choices, LaidChoices, check_choices
+from handgroove.band.read.meant import take_lean_off
 from handgroove.band.read.roles import BandRole, Cast, find_roles
 from handgroove.band.read.song_form import Form, find_form
 from handgroove.band.read.tracks import Band
@@ -76,8 +77,9 @@ def condense_band(
     player = player or Player()
     choices = choices or Choices()
     check_choices(choices, band)
-    casts = find_roles(band, choices.roles)
-    form = find_form(band, casts, chart, key, kit)
+    band = take_lean_off(band)
+    form = find_form(band, find_roles(band, choices.roles), chart, key, kit)
+    band, casts = form.band, form.casts
     check_choices(choices, band, form)
     placed = LaidChoices(choices, form)
     pattern = pattern or usual_pattern(form.knowledge)
@@ -87,7 +89,8 @@ def condense_band(
     drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
     keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
     wanted = ask_band(sketch, pattern, placed)
-    song = Song(form.reading, form.harmony, player)
+    silences = tuple(sorted(stop.silent_tick for stop in form.stops))
+    song = Song(form.reading, form.harmony, player, silences)
     settled, cleared = settle_tune(sketch, song, wanted.asked, keep, leave_out)
     part = song.finish(
         settled.notes,

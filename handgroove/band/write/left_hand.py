@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from handgroove.band.read.tracks import has_near
@@ -20,10 +20,10 @@ _CROWD_SEC = 0.15  # a bass note so close to a drum's stroke is left to the bass
 _TIME_VELOCITY = 52  # what keeps time under a figure is felt more than heard
 
 
-def ask_bass(sketch: Sketch, kicks: Sequence[int], struck: Sequence[int]) -> list[Asked]:
+def ask_bass(sketch: Sketch, kicks: Collection[int], struck: Sequence[Asked]) -> list[Asked]:
     """Return the bass's notes that no kick carries, as dense as the sketch says.
 
-    *kicks* are the kicks' ticks, *struck* all that the drums strike in the left hand, in order. On strong beats and at
+    *kicks* are the kicks' places, *struck* is all that the drums strike in the left hand. On strong beats and at
     changes of chord the bass always comes; between them come its pickups and runs, and all the rest where the style or
     the density asks for it.
     """
@@ -33,20 +33,23 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int], struck: Sequence[int]) -> lis
 
     asked = []
     notes = sketch.bass.notes
+    places, ticks = {item.meant for item in struck}, sorted(item.tick for item in struck)
     change = -1
     for index, note in enumerate(notes):
-        if has_near(kicks, note.tick, sketch.near):
-            change = sketch.harmony.index_at(note.tick + sketch.near)
+        span = sketch.harmony.index_at(note.place)
+        if note.place in kicks:
+            change = span
             continue
-        span = sketch.harmony.index_at(note.tick + sketch.near)
         after = notes[index + 1] if index + 1 < len(notes) else None
         weight = _weigh(sketch, note, after, is_change=span != change)
         change = span
-        crowded = weight < _STRONG and _is_close(struck, note.tick, sketch.near, per_sec(note.tick))
-        if weight < _least(sketch, note.tick) or crowded:
+        is_close = note.place not in places and has_near(
+            ticks, note.tick, round(_CROWD_SEC * per_sec(note.tick))
+        )
+        if weight < _least(sketch, note.place) or (is_close and weight < _STRONG):
             continue
         pitches: tuple[int, ...] = (note.pitch,)
-        if _stands_for_drums(sketch, note.tick) and note.pitch + OCTAVE <= THUMB_HIGHEST:
+        if _stands_for_drums(sketch, note.place) and note.pitch + OCTAVE <= THUMB_HIGHEST:
             pitches = (note.pitch, note.pitch + OCTAVE)
         strike = Strike(
             pitches,
@@ -57,45 +60,41 @@ def ask_bass(sketch: Sketch, kicks: Sequence[int], struck: Sequence[int]) -> lis
             until_next=True,
             weight=weight,
         )
-        asked.append(Asked(note.tick, strike))
+        asked.append(Asked(note.tick, strike, place=note.place))
     return asked
 
 
-def _is_close(struck: Sequence[int], tick: int, near: int, ticks_per_sec: float) -> bool:
-    """Return whether a stroke comes close before or after *tick*, but not with it: the note would crowd the hand."""
-    return has_near(struck, tick, round(_CROWD_SEC * ticks_per_sec)) and not has_near(struck, tick, near)
-
-
-def _stands_for_drums(sketch: Sketch, tick: int) -> bool:
+def _stands_for_drums(sketch: Sketch, place: int) -> bool:
     """Return whether the bass alone marks a strong beat: then it is doubled at the octave."""
-    alone = sketch.left_style(tick) is LeftStyle.BASS and sketch.density is not Density.SPARE
-    return alone and sketch.is_strong(tick)
+    alone = sketch.left_style(place) is LeftStyle.BASS and sketch.density is not Density.SPARE
+    return alone and sketch.is_strong(place)
 
 
 def lean_on_beats(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
     """Return *asked* with the kicks on strong beats worth more: of a roll of them these stay."""
     return [
         replace(item, strike=replace(item.strike, weight=item.strike.weight * _STRONG))
-        if item.strike.role is Role.KICK and sketch.is_strong(item.tick)
+        if item.strike.role is Role.KICK and sketch.is_strong(item.meant)
         else item
         for item in asked
     ]
 
 
-def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:
-    """Return soft low notes on the beats of fills where the left hand (*struck*: its ticks, in order) is silent.
+def ask_time(sketch: Sketch, struck: Collection[int]) -> list[Asked]:
+    """Return soft low notes on the beats of fills where the left hand (*struck*: its places) is silent.
 
     The right hand plays the figure; the left keeps time under it.
     """
-    knowledge = sketch.form.knowledge
+    knowledge, reading = sketch.form.knowledge, sketch.form.reading
+    places = sorted(struck)
     asked = []
     for fill in knowledge.fills if knowledge else ():
         tick = fill.start_tick
         step = sketch.band.timeline.metre_at(tick).beat_ticks
-        bar = sketch.band.timeline.bar_at(tick + sketch.near)
-        tick = bar.start_tick + -(-(tick - sketch.near - bar.start_tick) // step) * step
-        for beat in range(tick, fill.landing_tick - sketch.near, step):
-            if has_near(struck, beat, step // 3):
+        bar = sketch.band.timeline.bar_at(tick)
+        tick = bar.start_tick + -(-(tick - bar.start_tick) // step) * step
+        for beat in range(tick, fill.landing_tick, step):
+            if has_near(places, beat, step // 3):
                 continue
             strike = Strike(
                 (sketch.low_at(beat),),
@@ -106,23 +105,23 @@ def ask_time(sketch: Sketch, struck: Sequence[int]) -> list[Asked]:
                 until_next=True,
                 weight=_PICKUP,
             )
-            asked.append(Asked(beat, strike))
+            asked.append(Asked(reading.played_at(beat), strike, place=beat))
     return asked
 
 
 def _weigh(sketch: Sketch, note: LineNote, after: LineNote | None, *, is_change: bool) -> float:
     """Return how much *note* matters: strong beats, then changes of chord, then what leads to *after*."""
-    if sketch.is_strong(note.tick):
+    if sketch.is_strong(note.place):
         return _STRONG
     if is_change:
         return _CHANGE
-    beat = sketch.band.timeline.metre_at(note.tick).beat_ticks
-    leads = after is not None and after.tick - note.tick <= beat and after.pitch != note.pitch
+    beat = sketch.band.timeline.metre_at(note.place).beat_ticks
+    leads = after is not None and after.place - note.place <= beat and after.pitch != note.pitch
     return _PICKUP if leads else _OTHER
 
 
-def _least(sketch: Sketch, tick: int) -> float:
+def _least(sketch: Sketch, place: int) -> float:
     """Return the least weight that is brought to the piano."""
-    if sketch.density is Density.FULL or sketch.left_style(tick) is not LeftStyle.DRUMS:
+    if sketch.density is Density.FULL or sketch.left_style(place) is not LeftStyle.DRUMS:
         return 0.0 if sketch.density is not Density.SPARE else _PICKUP
     return _PICKUP if sketch.density is Density.USUAL else _CHANGE

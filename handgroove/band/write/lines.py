@@ -23,12 +23,21 @@ _CENTRES = {True: 72, False: 35}  # where tune (True) and bass like to lie
 
 @dataclass(frozen=True, slots=True)
 class LineNote:
-    """A note of a line as it will be asked for: the *source* note, the *pitch* it is moved to, and its *track*."""
+    """A note of a line as it will be asked for: the *source* note, the *pitch* it is moved to, and its *track*.
+
+    It sounds for *length_ticks* at most, and is meant to end at the written tick *end_place*.
+    """
 
     source: BandNote
     pitch: int
     length_ticks: int
+    end_place: int
     track: str
+
+    @property
+    def place(self) -> int:
+        """Return the written tick at which it is meant."""
+        return self.source.meant
 
     @property
     def tick(self) -> int:
@@ -40,46 +49,50 @@ class LineNote:
         """Return when it ends."""
         return self.source.tick + self.length_ticks
 
+    def until(self, following: LineNote) -> LineNote:
+        """Return it ended where *following* begins, at the latest."""
+        length = min(self.length_ticks, max(1, following.tick - self.tick))
+        return replace(self, length_ticks=length, end_place=min(self.end_place, following.place))
+
 
 class BandLine:
-    """Notes one after another, in order of time, that can be asked what sounds when."""
+    """Notes one after another, in order of time, that can be asked what is meant where (in written ticks)."""
 
     def __init__(self, notes: Iterable[LineNote]) -> None:
-        self.notes = tuple(sorted(notes, key=lambda note: note.tick))
-        self.ticks = [note.tick for note in self.notes]
+        self.notes = tuple(sorted(notes, key=lambda note: (note.place, note.tick)))
+        self.places = [note.place for note in self.notes]
 
-    def at(self, tick: int, slack_ticks: int = 0) -> LineNote | None:
-        """Return the note that sounds at *tick*, or starts within *slack_ticks* of it."""
-        index = bisect_right(self.ticks, tick + slack_ticks) - 1
+    def at(self, place: int) -> LineNote | None:
+        """Return the note that starts at *place* or still sounds there."""
+        index = bisect_right(self.places, place) - 1
         if index < 0:
             return None
         note = self.notes[index]
-        return note if note.end_tick > tick or abs(note.tick - tick) <= slack_ticks else None
+        return note if note.end_place > place or note.place == place else None
 
-    def onset(self, tick: int, slack_ticks: int) -> LineNote | None:
-        """Return the note that starts within *slack_ticks* of *tick*, the nearest of several."""
-        near = self.between(tick - slack_ticks, tick + slack_ticks + 1)
-        return min(near, key=lambda note: abs(note.tick - tick), default=None)
+    def onset(self, place: int) -> LineNote | None:
+        """Return the note that starts at *place*; where little notes lead to it, the one that they lead to."""
+        note = self.at(place)
+        return note if note is not None and note.place == place else None
 
-    def between(self, start_tick: int, end_tick: int) -> tuple[LineNote, ...]:
-        """Return the notes that start from *start_tick* on and before *end_tick*."""
-        return self.notes[bisect_left(self.ticks, start_tick) : bisect_left(self.ticks, end_tick)]
+    def between(self, start: int, end: int) -> tuple[LineNote, ...]:
+        """Return the notes that are meant from *start* on and before *end*."""
+        return self.notes[bisect_left(self.places, start) : bisect_left(self.places, end)]
 
-    def next_after(self, tick: int) -> LineNote | None:
-        """Return the first note that starts after *tick*."""
-        index = bisect_right(self.ticks, tick)
+    def next_after(self, place: int) -> LineNote | None:
+        """Return the first note that starts after *place*."""
+        index = bisect_right(self.places, place)
         return self.notes[index] if index < len(self.notes) else None
 
-    def last_before(self, tick: int) -> LineNote | None:
-        """Return the last note that starts before *tick*."""
-        index = bisect_left(self.ticks, tick)
+    def last_before(self, place: int) -> LineNote | None:
+        """Return the last note that starts before *place*."""
+        index = bisect_left(self.places, place)
         return self.notes[index - 1] if index else None
 
-    def gaps(self, end_tick: int, least_ticks: int) -> list[tuple[int, int]]:
-        """Return where nothing sounds for *least_ticks* and more, up to *end_tick*."""
-        starts = [0, *(note.end_tick for note in self.notes)]
-        ends = [*self.ticks, end_tick]
-        return [(a, b) for a, b in zip(starts, ends, strict=True) if b - a >= least_ticks]
+    def gaps(self, end: int) -> list[tuple[int, int]]:
+        """Return from where to where nothing sounds, up to *end*."""
+        starts = [0, *(note.end_place for note in self.notes)]
+        return [(a, b) for a, b in zip(starts, [*self.places, end], strict=True) if b > a]
 
 
 def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
@@ -90,17 +103,20 @@ def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -
         for cast in casts
         if cast.role is BandRole.MELODY
         for note in skyline(cast.track.notes, near)
-        if wanted(cast.track.name, note.tick)
+        if wanted(cast.track.name, note.meant)
     ]
-    found.sort(key=lambda item: (item[0].tick, -item[0].pitch))
-    kept = found[:1]
-    for item in found[1:]:  # of two tunes at once the higher leads
-        if item[0].tick - kept[-1][0].tick > near:
-            kept.append(item)
-    return _place(kept, form, high=True)
+    found.sort(key=lambda item: (item[0].meant, -item[0].pitch))
+    return _place(_one_at_once(found), form, high=True)  # of two tunes at once the higher leads
 
 
-Wanted = Callable[[str, int], bool]  # may the track of this name be used at this tick?
+def _one_at_once(found: Sequence[tuple[BandNote, str]]) -> list[tuple[BandNote, str]]:
+    """Return *found* (in order) with only the first track's of what several tracks mean at one place, in order."""
+    leads: dict[int, str] = {}
+    kept = [item for item in found if leads.setdefault(item[0].meant, item[1]) == item[1]]
+    return sorted(kept, key=lambda item: (item[0].meant, item[0].tick))
+
+
+Wanted = Callable[[str, int], bool]  # may the track of this name be used at this written tick?
 
 
 def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
@@ -115,13 +131,9 @@ def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> 
         bottom = skyline(mirrored, near)
         low += [(replace(note, pitch=127 - note.pitch), track.name) for note in bottom]
     has_bass = any(cast.role is BandRole.BASS for cast in casts)
-    low = [item for item in low if (has_bass or item[0].pitch < 48) and wanted(item[1], item[0].tick)]
-    low.sort(key=lambda item: (item[0].tick, item[0].pitch))
-    kept = low[:1]
-    for item in low[1:]:
-        if item[0].tick - kept[-1][0].tick > near:
-            kept.append(item)
-    return _place(kept, form, high=False)
+    low = [item for item in low if (has_bass or item[0].pitch < 48) and wanted(item[1], item[0].meant)]
+    low.sort(key=lambda item: (item[0].meant, item[0].pitch))
+    return _place(_one_at_once(low), form, high=False)
 
 
 def _place(found: Sequence[tuple[BandNote, str]], form: Form, *, high: bool) -> BandLine:
@@ -129,17 +141,17 @@ def _place(found: Sequence[tuple[BandNote, str]], form: Form, *, high: bool) -> 
     by_letter: dict[str, list[int]] = {}
     letters = []
     for note, _ in found:
-        letter = form.section_at(note.tick).letter
+        letter = form.section_at(note.meant).letter
         letters.append(letter)
         by_letter.setdefault(letter, []).append(note.pitch)
     shifts = {letter: _octaves(pitches, high=high) for letter, pitches in by_letter.items()}
-    notes = []
-    for index, (note, track) in enumerate(found):
-        end = note.end_tick
-        if index + 1 < len(found):
-            end = min(end, found[index + 1][0].tick)
-        pitch = _fold(note.pitch + shifts[letters[index]], high=high)
-        notes.append(LineNote(note, pitch, max(1, end - note.tick), track))
+    notes: list[LineNote] = []
+    for (note, track), letter in zip(found, letters, strict=True):
+        pitch = _fold(note.pitch + shifts[letter], high=high)
+        new = LineNote(note, pitch, note.length_ticks, note.meant_end, track)
+        if notes:
+            notes[-1] = notes[-1].until(new)
+        notes.append(new)
     return BandLine(notes)
 
 
@@ -188,15 +200,15 @@ def hook_line(
     """Return what other instruments sing where the *melody* rests for a beat and more: one line, the best in each bar.
 
     What moves, is one note at a time and loud is worth most; *preferred* tracks count threefold. Nothing is taken from
-    *closed* stretches (start and end ticks).
+    *closed* stretches (their starts and ends in written ticks).
     """
     timeline = band.timeline
     near = near_ticks(band)
     found: list[tuple[BandNote, str]] = []
     last_track = ""
     sources = [(cast, skyline(cast.track.notes, near)) for cast in casts if cast.role in _HOOK_WORTH]
-    lines = [(cast, line, [note.tick for note in line]) for cast, line in sources]
-    for start, end in melody.gaps(timeline.end_tick, 0):
+    lines = [(cast, line, [note.meant for note in line]) for cast, line in sources]
+    for start, end in melody.gaps(timeline.end_tick):
         if end - start < round(0.9 * timeline.metre_at(start).beat_ticks):
             continue
         for left, right in _by_bar(band, start, end):
@@ -205,20 +217,18 @@ def hook_line(
             best: tuple[BandNote, ...] = ()
             worth = _LEAST_WORTH
             name = ""
-            for cast, line, ticks in lines:
-                inside = line[bisect_left(ticks, left - near) : bisect_left(ticks, right - 120)]
-                inside = [note for note in inside if wanted(cast.track.name, note.tick)]
-                own = _hook_worth(cast, inside, left - near, right) * (
-                    1.2 if cast.track.name == last_track else 1
-                )
-                if inside and preferred(cast.track.name, inside[0].tick):
+            for cast, line, places in lines:
+                inside = line[bisect_left(places, left) : bisect_left(places, right)]
+                inside = [note for note in inside if wanted(cast.track.name, note.meant)]
+                own = _hook_worth(cast, inside, left, right) * (1.2 if cast.track.name == last_track else 1)
+                if inside and preferred(cast.track.name, inside[0].meant):
                     own *= _PREFERRED
                 if own > worth:
                     best, worth, name = tuple(inside), own, cast.track.name
             last_track = name
             found += [(_cut(note, right), name) for note in best]
-    found.sort(key=lambda item: item[0].tick)
-    return _place([item for item in found if item[0].length_ticks > 0], form, high=True)
+    found.sort(key=lambda item: (item[0].meant, item[0].tick))
+    return _place(found, form, high=True)
 
 
 def _by_bar(band: Band, start: int, end: int) -> list[tuple[int, int]]:
@@ -236,7 +246,7 @@ def _hook_worth(cast: Cast, line: Sequence[BandNote], start: int, end: int) -> f
     """Return how much of a hook *line* (the track's top notes between *start* and *end*) is."""
     if len(line) < 2 or (len(line) < 3 and end - start > 1920):
         return 0.0
-    all_notes = cast.track.between(start, end - 120)
+    all_notes = cast.track.between(start, end)
     thick = len(all_notes) / len(line)
     moves = sum(a.pitch != b.pitch for a, b in pairwise(line)) / (len(line) - 1)
     if thick > 1.7 or not moves:
@@ -245,5 +255,8 @@ def _hook_worth(cast: Cast, line: Sequence[BandNote], start: int, end: int) -> f
     return _HOOK_WORTH[cast.role] * min(1.0, len(line) / 4) * (0.3 + 0.7 * moves) * loud * (1.5 - 0.5 * thick)
 
 
-def _cut(note: BandNote, end_tick: int) -> BandNote:
-    return note if note.end_tick <= end_tick else replace(note, length_ticks=end_tick - note.tick)
+def _cut(note: BandNote, end: int) -> BandNote:
+    over = note.meant_end - end
+    if over <= 0:
+        return note
+    return replace(note, length_ticks=max(1, note.length_ticks - over), end_place=end)

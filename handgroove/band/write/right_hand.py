@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -28,32 +28,33 @@ def tune_velocity(velocity: int) -> int:
     return min(120, round(36 + 0.6 * velocity))
 
 
-def ask_tune(sketch: Sketch, figures: Sequence[int] = ()) -> list[Asked]:
+def ask_tune(sketch: Sketch, figures: Iterable[Asked] = ()) -> list[Asked]:
     """Return the melody and the hooks as the right hand's strikes; the melody matters most.
 
-    A note gives way to a figure that begins under it (*figures*: their strikes' ticks, in order).
+    A note gives way to one of the *figures* that begins under it.
     """
-    melody = set(sketch.melody.ticks)
+    melody = set(sketch.melody.places)
+    begun = sorted((item.meant, item.tick) for item in figures)
     asked = []
     for note in sketch.tune.notes:
-        sings = note.tick in melody
+        sings = note.place in melody
         strike = Strike(
             (note.pitch,),
             tune_velocity(note.source.velocity),
             Hand.RIGHT,
             Role.MELODY,
-            _until(figures, note, sketch.near),
+            _until(begun, note),
             weight=3.0 if sings else 0.8,
         )
-        asked.append(Asked(note.tick, strike))
+        asked.append(Asked(note.tick, strike, place=note.place))
     return asked
 
 
-def _until(figures: Sequence[int], note: LineNote, near: int) -> int:
-    """Return how long *note* lasts: to its end, or to the figure that begins before it."""
-    index = bisect_left(figures, note.tick + 2 * near)
-    if index < len(figures) and figures[index] < note.end_tick:
-        return figures[index] - note.tick
+def _until(figures: Sequence[tuple[int, int]], note: LineNote) -> int:
+    """Return how long *note* lasts: to its end, or to the next of *figures* (places and ticks, in order)."""
+    index = bisect_right(figures, note.place, key=lambda begun: begun[0])
+    if index < len(figures):
+        return max(1, min(note.length_ticks, figures[index][1] - note.tick))
     return note.length_ticks
 
 
@@ -62,14 +63,14 @@ def fit_figures(sketch: Sketch, asked: Iterable[Asked]) -> list[Asked]:
     fitted = []
     reach = sketch.player.size(Hand.RIGHT).comfortable
     for item in asked:
-        note = sketch.tune.onset(item.tick, sketch.near)
+        note = sketch.tune.onset(item.meant)
         if note is None:
             fitted.append(item)
             continue
         pitches = tuple(p for p in item.strike.pitches if note.pitch - reach <= p < note.pitch - 2)
         if pitches:
             strike = replace(item.strike, pitches=pitches, fingers=(), role=Role.COMPING)
-            fitted.append(replace(item, tick=note.tick, strike=strike))
+            fitted.append(replace(item, tick=note.tick, strike=strike))  # it is meant there already
     return fitted
 
 
@@ -107,7 +108,7 @@ def fit_strikes(
     last = -(10**6)
     for item in sorted(asked, key=lambda one: one.tick):
         new = _fit(sketch, item)
-        if isinstance(new, Asked) and sketch.tune.onset(new.tick, sketch.near):
+        if isinstance(new, Asked) and sketch.tune.onset(new.meant):
             sec = (new.tick - last) / (sketch.band.timeline.tempo_at(new.tick) * 16)
             if 0 < sec < _SHORT_SEC:
                 new = "it comes too soon after the last chord"
@@ -117,7 +118,7 @@ def fit_strikes(
             fitted.append(new)
         else:
             name = names[item.hits[0]] if item.hits else item.strike.role.value
-            gone.append(Omission(item.tick, Change.THINNED, name, new, Hand.RIGHT, item.hits))
+            gone.append(Omission(item.meant, Change.THINNED, name, new, Hand.RIGHT, item.hits))
     return fitted, gone
 
 
@@ -125,8 +126,8 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
     """Return *item* with its notes placed under the tune, or why there is no room."""
     tick, strike = item.tick, item.strike
     tune = sketch.tune
-    together = tune.onset(tick, sketch.near)
-    following = tune.next_after(tick + sketch.near if together is None else together.tick)
+    together = tune.onset(item.meant)
+    following = tune.next_after(item.meant)
     room = (following.tick - tick) if following else 10**9
     room_sec = room / (sketch.band.timeline.tempo_at(tick) * 16)
     reason = _refuse(sketch, item, together, following, room_sec)
@@ -134,7 +135,7 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
         return reason
     if together is not None:
         return _under(sketch, item, together, room_sec)
-    held = sketch.held_at(tick)
+    held = sketch.held_at(item.meant, tick)
     if held is None:
         return _between(sketch, item, following, room_sec)
     shorter = replace(item, strike=replace(strike, hold_ticks=min(strike.hold_ticks, room)))
@@ -149,7 +150,7 @@ def _refuse(
     *together* is the tune's note that it falls on, *following* the next one, *room_sec* later.
     """
     tick, strike = item.tick, item.strike
-    held = sketch.held_at(tick)
+    held = sketch.held_at(item.meant, tick)
     if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < 1.0:
         return "light strokes are left out in a spare version"
     if together is not None or held is not None:
@@ -159,7 +160,7 @@ def _refuse(
     if room_sec < _SHORT_SEC:
         return "the tune's next note has the hand"
     per_sec = sketch.band.timeline.tempo_at(tick) * 16
-    if sketch.chords is Chords.SUPPORT and _is_near(sketch, tick, following, _LONG_SILENCE_SEC * per_sec):
+    if sketch.chords is Chords.SUPPORT and _is_near(sketch, item, following, _LONG_SILENCE_SEC * per_sec):
         return "the chords go with the tune's own notes"
     return ""
 
@@ -167,7 +168,7 @@ def _refuse(
 def _refuse_inner(sketch: Sketch, item: Asked, held: LineNote | None) -> str:
     """Return why the inner fingers can't strike *item* while the outer ones hold the tune's note, if they can't."""
     strike = item.strike
-    following = sketch.tune.next_after(item.tick)
+    following = sketch.tune.next_after(item.meant)
     per_sec = sketch.band.timeline.tempo_at(item.tick) * 16
     if following is not None and following.tick - item.tick < _SHORT_SEC * per_sec:
         return "the tune's next note has the hand"
@@ -178,18 +179,18 @@ def _refuse_inner(sketch: Sketch, item: Asked, held: LineNote | None) -> str:
     return ""
 
 
-def _is_near(sketch: Sketch, tick: int, following: LineNote | None, ticks: float) -> bool:
-    """Return whether the tune sounds within *ticks* before or after *tick*."""
-    before = sketch.tune.last_before(tick)
-    return (before is not None and tick - before.end_tick < ticks) or (
-        following is not None and following.tick - tick < ticks
+def _is_near(sketch: Sketch, item: Asked, following: LineNote | None, ticks: float) -> bool:
+    """Return whether the tune sounds within *ticks* before or after *item*."""
+    before = sketch.tune.last_before(item.meant)
+    return (before is not None and item.tick - before.end_tick < ticks) or (
+        following is not None and following.tick - item.tick < ticks
     )
 
 
 def _between(sketch: Sketch, item: Asked, following: LineNote | None, room_sec: float) -> Asked | str:
     """Return *item* in a rest of the tune: as asked, but within the hand's reach of a tune's note close by."""
     strike, tick = item.strike, item.tick
-    before = sketch.tune.last_before(tick)
+    before = sketch.tune.last_before(item.meant)
     since_sec = (tick - before.tick) / (sketch.band.timeline.tempo_at(tick) * 16) if before else 9.0
     near = following if room_sec <= since_sec else before
     hold = strike.hold_ticks if following is None else min(strike.hold_ticks, following.tick - tick)
@@ -197,7 +198,7 @@ def _between(sketch: Sketch, item: Asked, following: LineNote | None, room_sec: 
     reach = sketch.player.size(Hand.RIGHT).comfortable
     if near is not None and min(room_sec, since_sec) < _LEAP_SEC:
         far = pitches[0] < near.pitch - reach or pitches[-1] > near.pitch
-        chord = sketch.chord_at(tick)
+        chord = sketch.chord_at(item.meant)
         if far and chord is not None:
             pitches = beneath(chord, near.pitch, min(3, len(pitches)), reach)
     if not pitches:
@@ -209,7 +210,7 @@ def _under(
     sketch: Sketch, item: Asked, note: LineNote, room_sec: float, *, inner: bool = False
 ) -> Asked | str:
     """Return *item* as notes under the tune's *note*."""
-    chord = sketch.chord_at(item.tick)
+    chord = sketch.chord_at(item.meant)
     if chord is None:
         return "no chord sounds here (N.C.)"
     strike = item.strike

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 from itertools import pairwise
@@ -33,7 +33,10 @@ class LeftStyle(StrEnum):
 
 @dataclass(frozen=True)
 class Sketch:
-    """All that the two hands are written from. *tune* is the melody and what fills its rests, one note at a time."""
+    """All that the two hands are written from. *tune* is the melody and what fills its rests, one note at a time.
+
+    Whatever is asked of it is asked of written ticks: the *place* at which a stroke is meant.
+    """
 
     band: Band
     casts: Sequence[Cast]
@@ -49,47 +52,47 @@ class Sketch:
     lows: tuple[int, ...]
     left_styles: dict[str, LeftStyle] = field(default_factory=dict)
 
-    @cached_property
-    def near(self) -> int:
-        """Return how many ticks apart two onsets may be and still be one."""
-        return near_ticks(self.band)
-
     @property
     def harmony(self) -> Harmony:
         """Return the chords."""
         return self.form.harmony
 
-    def chord_at(self, tick: int) -> Chord | None:
-        """Return the chord that a stroke at *tick* belongs to (a hair early is still the next one)."""
-        return self.harmony.at(tick + self.near).chord
+    def heard(self, tick: int) -> int:
+        """Return when the file has what stands at *tick* here, the players' common lean put back."""
+        return tick + self.form.reading.lean_ticks
 
-    def voicing_at(self, tick: int) -> tuple[int, ...]:
-        """Return the right hand's chord for a stroke at *tick*."""
-        return self.voicings[self.harmony.index_at(tick + self.near)]
+    def chord_at(self, place: int) -> Chord | None:
+        """Return the chord that a stroke meant at *place* belongs to."""
+        return self.harmony.at(place).chord
 
-    def low_at(self, tick: int) -> int:
-        """Return the left hand's low note for a stroke at *tick*: the bass's where it sounds, else the chord's."""
-        note = self.bass.at(tick, self.near)
-        return note.pitch if note else self.lows[self.harmony.index_at(tick + self.near)]
+    def voicing_at(self, place: int) -> tuple[int, ...]:
+        """Return the right hand's chord for a stroke meant at *place*."""
+        return self.voicings[self.harmony.index_at(place)]
 
-    def held_at(self, tick: int) -> LineNote | None:
-        """Return the tune's note that goes on at *tick*; one that ends within a hair of it is over."""
-        note = self.tune.at(tick)
-        return note if note is not None and note.end_tick - tick > self.near else None
+    def low_at(self, place: int) -> int:
+        """Return the left hand's low note for a stroke meant at *place*: the bass's if it sounds, or the chord's."""
+        note = self.bass.at(place)
+        return note.pitch if note else self.lows[self.harmony.index_at(place)]
 
-    def is_strong(self, tick: int) -> bool:
-        """Return whether *tick* falls on the bar's first beat or, where the bar halves, its middle."""
-        bar = self.band.timeline.bar_at(tick + self.near)
-        offset = abs(tick - bar.start_tick)
-        half = (
-            bar.length_ticks // 2 if bar.length_ticks % (2 * bar.metre.beat_ticks) == 0 else bar.length_ticks
-        )
-        rest = offset % half
-        return min(rest, half - rest) <= self.near
+    def held_at(self, place: int, tick: int) -> LineNote | None:
+        """Return the tune's note that goes on when something meant at *place* is struck at *tick*; tails are over."""
+        note = self.tune.at(place)
+        return note if note is not None and note.end_tick - tick > self._tail_ticks else None
 
-    def left_style(self, tick: int) -> LeftStyle:
-        """Return what the left hand mostly does in the section of *tick*."""
-        return self.left_styles.get(self.form.section_at(tick).letter, LeftStyle.DRUMS)
+    @cached_property
+    def _tail_ticks(self) -> int:
+        """Return how much of a note may be left to sound when it counts as over: fingers are lifted a little late."""
+        return near_ticks(self.band)
+
+    def is_strong(self, place: int) -> bool:
+        """Return whether *place* is the bar's first beat or, where the bar halves, its middle."""
+        bar = self.band.timeline.bar_at(place)
+        halves = bar.length_ticks % (2 * bar.metre.beat_ticks) == 0
+        return (place - bar.start_tick) % (bar.length_ticks // 2 if halves else bar.length_ticks) == 0
+
+    def left_style(self, place: int) -> LeftStyle:
+        """Return what the left hand mostly does in the section of *place*."""
+        return self.left_styles.get(self.form.section_at(place).letter, LeftStyle.DRUMS)
 
 
 def plan_chords(
@@ -113,7 +116,7 @@ def plan_chords(
     for index, span in enumerate(harmony.spans):
         section = form.section_at(span.start_tick)
         symbol = span.chord.symbol if span.chord else ""
-        place = (section.letter, (span.start_tick - section.start_tick + 240) // 480, symbol)
+        place = (section.letter, span.start_tick - section.start_tick, symbol)
         model = first.setdefault(place, index)
         ceiling = ceilings[index]
         if model != index and (ceiling is None or not voicings[model] or voicings[model][-1] <= ceiling):
@@ -123,9 +126,7 @@ def plan_chords(
 
 def _with_bass(low: int, span: ChordSpan, bass: BandLine) -> int:
     """Return *low* in the octave in which *bass* plays it during *span*, if it does."""
-    played = (
-        n.pitch for n in bass.between(span.start_tick - 60, span.end_tick - 60) if n.pitch % 12 == low % 12
-    )
+    played = (n.pitch for n in bass.between(span.start_tick, span.end_tick) if n.pitch % 12 == low % 12)
     return next(played, low)
 
 
@@ -157,15 +158,15 @@ def merge_lines(*lines: BandLine) -> BandLine:
     """Return *lines* as one, each note ended where the next of any begins; of two at once the earlier line's stays."""
     ranked = sorted(
         ((note, rank) for rank, line in enumerate(lines) for note in line.notes),
-        key=lambda item: (item[0].tick, item[1]),
+        key=lambda item: (item[0].place, item[1], item[0].tick),
     )
     kept: list[LineNote] = []
-    for note, _ in ranked:
-        if kept and note.tick - kept[-1].tick < 30:
-            continue
-        if kept and kept[-1].end_tick > note.tick:
-            kept[-1] = replace(kept[-1], length_ticks=note.tick - kept[-1].tick)
-        kept.append(note)
+    first: dict[int, int] = {}  # the line that has a place
+    for note, rank in ranked:
+        if first.setdefault(note.place, rank) == rank:
+            if kept:
+                kept[-1] = kept[-1].until(note)
+            kept.append(note)
     return BandLine(kept)
 
 

@@ -54,17 +54,8 @@ def settle_tune(
 
 def _find_lost(sketch: Sketch, settled: Settled) -> list[int]:
     """Return the ticks, in order, of the melody's notes that are not struck."""
-    struck: dict[int, list[int]] = {}
-    for note in settled.notes:
-        if note.hand is Hand.RIGHT:
-            struck.setdefault(note.pitch % 12, []).append(note.tick)
-    lost = []
-    for sung in sketch.melody.notes:
-        ticks = struck.get(sung.pitch % 12, [])
-        index = bisect_left(ticks, sung.tick - sketch.near)
-        if index == len(ticks) or ticks[index] > sung.tick + sketch.near:
-            lost.append(sung.tick)
-    return lost
+    struck = {(note.meant, note.pitch % 12) for note in settled.notes if note.hand is Hand.RIGHT}
+    return [note.tick for note in sketch.melody.notes if (note.place, note.pitch % 12) not in struck]
 
 
 def _crowds(item: Asked, lost: Sequence[int], sketch: Sketch) -> bool:

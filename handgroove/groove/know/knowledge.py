@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -28,6 +28,7 @@ from handgroove.groove.know.structure import (
     find_pickup_ticks,
     find_time_feels,
 )
+from handgroove.groove.meant.lean import Lean
 from handgroove.groove.meant.reading import Reading, read_meaning, skip_silence, take_lean_off
 from handgroove.timeline import Metre
 
@@ -119,25 +120,34 @@ class Knowledge:
 
 
 def know_groove(
-    groove: Groove, *, sounding: Sequence[tuple[int, int]] = (), chart_bars: int = 0
+    groove: Groove,
+    *,
+    sounding: Sequence[tuple[int, int]] = (),
+    chart_bars: int = 0,
+    lean: Lean | None = None,
+    others: Mapping[int, int] | None = None,
 ) -> Knowledge:
     """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
 
     *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
+    *others* are the ticks at which a band's other players strike, with a mask of them (see `read_meaning`), and *lean*
+    is the whole band's, which is taken off its notes and hits already.
     """
-    heard = groove if sounding else follow_drift(groove)
+    # A band keeps to its file's beat; drums alone are heard by their own.
+    is_alone = not sounding and others is None
+    heard = follow_drift(groove) if is_alone else groove
     drifts = heard is not groove
-    beat = None if drifts or sounding else find_lost_beat(groove)
+    beat = find_lost_beat(groove) if is_alone and not drifts else None
     groove = retime(heard, beat) if beat else heard
     levels = find_levels(groove)
-    # A band keeps to its file's beat; drums alone are heard by their own.
-    groove, lean = (groove, None) if sounding else take_lean_off(groove)
+    if is_alone:
+        groove, lean = take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
     feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
     stated = groove.feel.swing_ratio > 1
     loud = [levels.stroke(hit) for hit in groove.hits]
-    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud)
-    if not sounding:
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud, others)
+    if is_alone:
         reading = skip_silence(reading, chart_bars)
     groove = reading.groove
     count_in = find_count_in(groove, reading.places)

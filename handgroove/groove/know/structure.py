@@ -140,8 +140,10 @@ def find_drum_only(
     found = []
     for is_alone, run in groupby(range(len(bars)), key=lambda index: alone[index]):
         indices = list(run)
-        if not is_alone or not any(bars[index].hits for index in indices):
+        struck = [index for index in indices if bars[index].hits]
+        if not is_alone or not struck:
             continue
+        indices = indices[struck[0] - indices[0] : struck[-1] - indices[0] + 1]  # silence is not drums alone
         place = DrumsAlone.BREAK
         if not pitched or indices[-1] < pitched[0]:
             place = DrumsAlone.INTRO

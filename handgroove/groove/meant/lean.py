@@ -29,7 +29,7 @@ Ticks = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class Lean:
-    """By how many *ticks* strokes lie behind the beat as a whole (negative: before it).
+    """By how many *ticks* so many *strokes* lie behind the beat as a whole (negative: before it).
 
     *clarity* is how far the best lean's match stands out from what strokes at random would give, in standard
     deviations: takes played to a beat have 4 to 90, strokes at random 2 to 3.7.
@@ -37,12 +37,13 @@ class Lean:
 
     ticks: int
     clarity: float
+    strokes: int
 
 
 def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) -> Lean:
     """Return how strokes at *ticks*, each saying as much as its weight, lie beside the beat of *timeline*."""
     if not len(ticks):
-        return Lean(0, 0.0)
+        return Lean(0, 0.0, 0)
     start = timeline.bar_start(1)
     metre = timeline.metre_at(start)
     beat = metre.beat_ticks if metre.is_compound or metre.unit <= 4 else metre.unit_ticks
@@ -60,7 +61,7 @@ def find_lean(ticks: Ticks, weights: NDArray[np.float64], timeline: Timeline) ->
     lean += _centre(phases, lean, beat, round(NEAR_SEC * per_sec), metre.is_compound)
     teeth = np.fft.irfft(comb, beat)
     chance = float(np.sqrt(np.sum(weights**2) * teeth.var()))
-    return Lean(lean, (float(match.max()) - float(match.mean())) / chance)
+    return Lean(lean, (float(match.max()) - float(match.mean())) / chance, len(ticks))
 
 
 def _climb(match: NDArray[np.float64], lean: int, beat: int) -> int:

@@ -7,7 +7,7 @@ when the part is finished; what is left beside a written tick is microtiming.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -45,7 +45,8 @@ class Reading:
     """What the strokes of *groove* mean; the drummer's common lean of *lean_ticks* is taken off its hits.
 
     *places* are their meant places in written ticks, hit by hit. *gestures* are those of more than one stroke. *doubt*
-    says in a sentence where the reading is not sure ("" = it is).
+    says in a sentence where the reading is not sure ("" = it is). *others* are the meant places of what a band's other
+    players strike, by the tick at which they do.
     """
 
     groove: Groove
@@ -53,6 +54,7 @@ class Reading:
     gestures: tuple[Gesture, ...] = ()
     lean_ticks: int = 0
     doubt: str = ""
+    others: Mapping[int, int] = field(default_factory=dict)
     _running: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -152,12 +154,12 @@ def take_lean_off(groove: Groove) -> tuple[Groove, Lean]:
     ticks = np.array([hit.tick for hit in groove.hits], dtype=np.int64)
     says = [(SOFTEST_SAYS + hit.velocity / 127) * _SAYS.get(hit.piece.family, 1.0) for hit in groove.hits]
     lean = find_lean(ticks, np.array(says), groove.timeline)
-    return (groove, lean) if _is_free(groove, lean) else (move_hits(groove, -lean.ticks), lean)
+    return (groove, lean) if is_free(lean) else (move_hits(groove, -lean.ticks), lean)
 
 
-def _is_free(groove: Groove, lean: Lean) -> bool:
-    """Return whether the strokes keep to no beat that the file's bars could be."""
-    return len(groove.hits) >= FEWEST_FREE and lean.clarity < FREE_BELOW
+def is_free(lean: Lean) -> bool:
+    """Return whether the strokes of this *lean* keep to no beat that the file's bars could be."""
+    return lean.strokes >= FEWEST_FREE and lean.clarity < FREE_BELOW
 
 
 def move_hits(groove: Groove, by_ticks: int) -> Groove:
@@ -166,32 +168,44 @@ def move_hits(groove: Groove, by_ticks: int) -> Groove:
     return replace(groove, hits=hits)
 
 
-def read_meaning(groove: Groove, feel: Feel, lean: Lean | None, loud: Sequence[Stroke]) -> Reading:
+def read_meaning(
+    groove: Groove,
+    feel: Feel,
+    lean: Lean | None,
+    loud: Sequence[Stroke],
+    others: Mapping[int, int] | None = None,
+) -> Reading:
     """Return the reading of *groove*, whose *lean* is taken off (None = it was not asked) and whose *feel* is known.
 
-    *loud* says how hard each hit was struck. Strokes meant on the bar line after the last bar are a final chord, with a
-    bar of their own, or else strays, written at the last bar's end.
+    *loud* says how hard each hit was struck. *others* are the ticks at which a band's other players strike, each with
+    a mask of them (bits above the drums'); they are read with the hits, as one. Strokes meant on the bar line after the
+    last bar are a final chord, with a bar of their own, or else strays, written at the last bar's end.
     """
     groove = replace(groove, feel=feel)
     gestures = find_gestures(groove)
     main_of = {index: gesture.main for gesture in gestures for index in gesture.graces}
     own = [index for index in range(len(groove.hits)) if index not in main_of]
-    ticks = [groove.hits[index].tick for index in own]
-    masks = [1 << FAMILY_ORDER[groove.hits[index].piece.family] for index in own]
-    is_free = lean is not None and _is_free(groove, lean)
-    meant = _raw_places(ticks) if is_free else quantise(ticks, masks, groove.timeline, feel)
-    found = dict(zip(own, meant, strict=True))
+    struck = [(groove.hits[index].tick, 1 << FAMILY_ORDER[groove.hits[index].piece.family]) for index in own]
+    if others:
+        struck = sorted([*struck, *others.items()], key=lambda stroke: stroke[0])
+    ticks, masks = [tick for tick, _ in struck], [mask for _, mask in struck]
+    free = lean is not None and is_free(lean)
+    meant = _raw_places(ticks) if free else quantise(ticks, masks, groove.timeline, feel)
+    found = dict(zip(ticks, meant, strict=True))
     first = (
         0
-        if groove.timeline.pickup_ticks or not own
-        else groove.timeline.bar_at(max(0, found[own[0]])).start_tick
+        if groove.timeline.pickup_ticks or not ticks
+        else groove.timeline.bar_at(max(0, meant[0])).start_tick
     )
-    places = [max(first, found[main_of.get(index, index)]) for index in range(len(groove.hits))]
-    timeline = _ended(groove, places, loud)
+    mains = [groove.hits[main_of.get(index, index)] for index in range(len(groove.hits))]
+    places = [max(first, found[hit.tick]) for hit in mains]
+    beside = {tick: max(first, found[tick]) for tick in others or ()}
+    timeline = _ended(groove, places, loud, beside)
     end = timeline.end_tick
     kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
-    lean_ticks = lean.ticks if lean and not is_free else 0
-    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks, FREE if is_free else "")
+    lean_ticks = lean.ticks if lean and not free else 0
+    groove = replace(groove, timeline=timeline)
+    return Reading(groove, kept, gestures, lean_ticks, FREE if free else "", beside)
 
 
 def _raw_places(ticks: Sequence[int]) -> list[int]:
@@ -218,21 +232,23 @@ def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
     return replace(reading, groove=replace(reading.groove, timeline=skipped), _running={})
 
 
-def _ended(groove: Groove, places: Sequence[int], loud: Sequence[Stroke]) -> Timeline:
+def _ended(
+    groove: Groove, places: Sequence[int], loud: Sequence[Stroke], others: Mapping[int, int]
+) -> Timeline:
     """Return the timeline up to the end of the bar of the last meant stroke, strays on the bar line after it aside.
 
     A length that is stated, as a pattern's, and is more than what is struck, stays.
     """
     timeline = groove.timeline
-    if not places:
+    if not places and not others:
         return timeline
-    last = max(places)
-    heard_end = timeline.bar_at(groove.hits[-1].tick).end_tick
+    last = max(*places, *others.values(), -1)
+    heard_end = timeline.bar_at(max([*others, *(hit.tick for hit in groove.hits[-1:])])).end_tick
     if last < timeline.end_tick and timeline.end_tick > heard_end:
         return timeline
     bar = timeline.bar_at(last)
     at_last = [index for index, place in enumerate(places) if place == last]
-    is_final = any(
+    is_final = last in others.values() or any(
         groove.hits[index].piece.family in FINAL
         or (groove.hits[index].piece.family is Family.SNARE and loud[index] is Stroke.ACCENT)
         for index in at_last

@@ -17,7 +17,7 @@ from handgroove.timeline import Timeline
 def find_feel(part: Part) -> Feel:
     """Return the feel that the page announces: the groove's, or, where nobody read it, the swing that notes show."""
     feel = part.groove.feel
-    if swings(feel) or part.places:
+    if swings(feel) or any(note.place is not None for note in part.notes):
         return feel
     hands = [sorted({n.tick for n in part.hand(hand) if not n.grace}) for hand in Hand]
     return find_swing(hands, part.timeline)

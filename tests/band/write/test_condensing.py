@@ -258,7 +258,7 @@ def struck_beside_the_tune(found: Condensed) -> tuple[int, int]:
         if n.role is Role.COMPING and section.start_tick <= n.tick < section.end_tick - 2400
     ]
     sketch = found.sketch
-    under = [n for n in comping if sketch.held_at(n.tick) or sketch.tune.onset(n.tick, sketch.near)]
+    under = [n for n in comping if sketch.held_at(n.meant, n.tick) or sketch.tune.onset(n.meant)]
     return len(under), len(comping) - len(under)
 
 
@@ -288,7 +288,7 @@ def test_a_stop_stops_both_hands(tmp_path: Path) -> None:
     timeline = found.part.timeline
     assert timeline.format_position(stop.tick) == "bar 5, beat 1"
     assert {n.hand for n in found.part.notes if abs(n.tick - stop.tick) <= 48} == {Hand.LEFT, Hand.RIGHT}
-    silent = range(stop.silent_tick + 60, stop.end_tick - 60)
+    silent = range(stop.silent_tick, stop.end_place)
     assert not [n for n in found.part.notes if n.tick < silent.stop and n.end_tick > silent.start]
     down = [m.down for m in found.part.pedal if m.tick <= silent.start]
     assert not down or not down[-1]
@@ -307,7 +307,7 @@ def test_a_push_lands_together(tmp_path: Path) -> None:
     found = condensed(tmp_path, *tracks)
     assert found.sketch.form.pushes
     for push in found.sketch.form.pushes:
-        assert push.line_tick - push.tick == 480
+        assert push.line_tick - push.place == 480
         now = [n for n in found.part.notes if abs(n.tick - push.tick) <= 48]
         assert {n.hand for n in now} == {Hand.LEFT, Hand.RIGHT}
         chord = found.part.harmony.at(push.line_tick).chord
