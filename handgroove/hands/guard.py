@@ -26,13 +26,13 @@ from handgroove.hands.hand_model import (
 )
 from handgroove.hands.player import Player
 from handgroove.hands.reasons import FINGERS, format_reach, name_role
+from handgroove.hands.repeats import SECOND_SHARE
 from handgroove.hands.wishes import worth_of
 from handgroove.part import Change, Omission
 from handgroove.strike import Hand, Strike
 
 FOREVER = 1e12
 TRIES = 3  # fingerings tried of each thinning
-SECOND_SHARE = 0.75  # the second finger's loudness beside the stroke's own: design choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,20 +102,7 @@ class Guard:
                 free.append(place)
         if not free:
             return Admission((), tuple(releases), tuple(omissions))
-        admission = self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
-        if admission.presses or strike.second < 0 or len(strike.pitches) > 1:
-            return admission
-        # Too soon for its key: another finger takes the second one, where it can.
-        second = replace(strike, pitches=(strike.second,), fingers=(), second=-1)
-        instead = self.admit(second, now_sec, hold_sec, tick=tick)
-        let_go = (*releases, *instead.releases)
-        if not instead.presses:
-            return replace(admission, releases=let_go)
-        reason = (
-            f"another {name_role(strike.role)} too soon for its key; another finger takes the one beside it"
-        )
-        line = self._line(strike, tick, reason, Change.MOVED)
-        return Admission(instead.presses, let_go, (line, *instead.omissions))
+        return self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
 
     def _is_too_quick(self, strike: Strike, now_sec: float) -> bool:
         """Return whether *strike*'s one key was struck too short a time ago for the finger that it asks for."""

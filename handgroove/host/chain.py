@@ -236,7 +236,7 @@ class Chain:
     @staticmethod
     def _placed(strikes: Sequence[Strike], index: int, tick: int, place: int) -> tuple[Asked, ...]:
         return tuple(
-            Asked(tick + strike.delay_ticks, strike, (index,), place + max(0, strike.delay_ticks))
+            Asked(tick + strike.delay_ticks, strike, (index,), place + _written(strike.delay_ticks))
             for strike in strikes
         )
 
@@ -298,6 +298,14 @@ class Chain:
         )
         ear.ticks.append(tick)
         return placed, moment
+
+
+def _written(delay_ticks: int) -> int:
+    """Return how much later than its hit a strike is written: in thirty-seconds or their triplets, at least one."""
+    if delay_ticks <= 0:
+        return 0
+    steps = (max(1, round(delay_ticks / 120)) * 120, max(1, round(delay_ticks / 160)) * 160)
+    return min(steps, key=lambda ticks: abs(ticks - delay_ticks))
 
 
 def _bypassed(link: Link) -> str:

@@ -16,12 +16,13 @@ FINGER_SPAN = 5  # semitones from one finger's key to the next one's, with ease
 GRACE_SHARE = 0.5  # of the main note's loudness
 LEAST_SEC = 0.01  # closer strokes are heard as one
 APART_SEC = 0.03  # later strokes are heard by themselves
+WRITTEN_APART = 120  # ticks: a rebound is written a thirty-second after its stroke
 REBOUND_SHARE = 0.8  # of the main note's loudness
 THIRDS_FROM = 48  # C3: below it a tremolo is of root and octave (low interval limits)
 TREMOLO_HZ = (
     9.0  # two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
 )
-DIVISIONS = (2, 3, 4, 6, 8, 12)  # of a quarter: what a measured tremolo is written in
+DIVISIONS = (2, 3, 4, 6, 8)  # of a quarter: what a measured tremolo is written in
 ACCENTED = 1.15  # how much louder a note is that stands for several strokes
 
 
@@ -84,7 +85,8 @@ def with_graces(main: Strike, moment: Moment) -> list[Strike]:
 def with_rebound(main: Strike, moment: Moment) -> list[Strike]:
     """Return *main*, and after it its rebound on the key below, if that comes late enough to be told apart."""
     late = [ticks for ticks, _ in moment.graces if ticks >= moment.ticks(APART_SEC)]
-    if not late or main.second < 0:
+    change = moment.ticks_to_change
+    if not late or main.second < 0 or (change is not None and change <= WRITTEN_APART):
         return [main]
     soft = max(1, round(REBOUND_SHARE * main.velocity))
     fingers = (2,) if main.fingers == (1,) else ()
@@ -131,10 +133,11 @@ def as_tremolo(main: Strike, moment: Moment) -> list[Strike]:
 
 
 def _length(moment: Moment) -> int:
-    """Return how many ticks the roll lasts, its last stroke's own time included."""
+    """Return how many ticks the roll lasts, its last stroke's own time included; a chord that comes ends it."""
     last = max((ticks for ticks, _ in moment.graces), default=0)
     strokes = sum(ticks > 0 for ticks, _ in moment.graces)
-    return last + last // max(1, strokes)
+    whole = last + last // max(1, strokes)
+    return whole if moment.ticks_to_change is None else min(whole, moment.ticks_to_change)
 
 
 def _unit(moment: Moment) -> int:

@@ -99,7 +99,8 @@ def test_free_playing_is_told_and_written_where_it_falls() -> None:
     hits = tuple(Hit(tick, Piece.SNARE, 80) for tick in sorted(random.sample(range(30_000), 120)))
     reading = read(Groove(hits, Timeline.of(Metre(4, 4), 96, 8)))
     assert "keep to no beat" in reading.doubt
-    assert all(abs(hit.tick - place) <= 60 for hit, place in zip(hits, reading.places, strict=True))
+    own = [index for index in range(len(hits)) if index not in reading.graces]
+    assert all(abs(hits[index].tick - reading.places[index]) <= 60 for index in own)
 
 
 def test_the_next_bar_s_one_is_a_final_chord_or_a_stray() -> None:
