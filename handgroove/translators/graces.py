@@ -48,8 +48,15 @@ def grace_keys(main: int, chord: Chord | None, count: int, floor: int) -> list[i
 
 
 def second_key(main: int, moment: Moment) -> int:
-    """Return the key below *main* that the second finger takes where a stroke comes too soon for the first, or -1."""
-    return next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1)
+    """Return the key below *main* that the second finger takes where a stroke comes too soon for the first, or -1.
+
+    A chord tone, so that it stays in the chord; a scale step only where none is near enough.
+    """
+    tones = moment.chord.pcs if moment.chord else ()
+    near = (
+        key for key in range(main - 1, main - FINGER_SPAN - 1, -1) if key > moment.low and key % 12 in tones
+    )
+    return next(near, next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1))
 
 
 def with_graces(main: Strike, moment: Moment) -> list[Strike]:
