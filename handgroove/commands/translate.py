@@ -5,15 +5,21 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from handgroove.commands import options
 from handgroove.commands.sources import Sources, read_chart_option
-from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
+from handgroove.commands.writing import (
+    Write,
+    check_folder,
+    choose_folders,
+    tell,
+    with_writer_options,
+    write_part,
+)
 from handgroove.hands.ease import Level
 
 if TYPE_CHECKING:
@@ -23,22 +29,7 @@ if TYPE_CHECKING:
     from handgroove.part import Part
 
 
-class HearDrums(StrEnum):
-    """Whether the drums are heard in the sound file: not, softly beside the piano, or alone."""
-
-    OFF = "off"
-    SOFT = "soft"
-    ONLY = "only"
-
-
-class Fingerings(StrEnum):
-    """Where the score shows fingers."""
-
-    CHANGES = "changes"
-    ALL = "all"
-    NONE = "none"
-
-
+@with_writer_options
 def translate(
     sources: Annotated[
         list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
@@ -78,29 +69,10 @@ def translate(
     figures: Annotated[
         bool, typer.Option(help="Whether fills and drums alone become melody, or stay drums.")
     ] = True,
-    write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
-    fingerings: Annotated[
-        Fingerings, typer.Option(help="Score: fingers where the hand changes, all, or none.")
-    ] = Fingerings.CHANGES,
-    drum_line: Annotated[
-        bool, typer.Option("--drum-line", help="Score: the groove in small notes above, with a legend.")
-    ] = False,
-    simile: Annotated[
-        bool, typer.Option("--simile", help="Score: repeat signs for bars that say the last one again.")
-    ] = False,
-    left_out: Annotated[
-        bool, typer.Option("--show-left-out", help="Score: left-out strokes as small notes.")
-    ] = False,
-    soundfont: Annotated[
-        Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
-    ] = None,
-    drums: Annotated[
-        HearDrums, typer.Option("--hear-drums", help="Sound: with the drums to compare, or they alone.")
-    ] = HearDrums.OFF,
-    count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
-    click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
+    write: Write = None,
     force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
+    **writing: Any,
 ) -> None:
     """Turn grooves into a two-hand piano part.
 
@@ -122,13 +94,6 @@ def translate(
     wishes = _Wishes(keep or [], leave_out or [], figures, fit)
     job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
     extras = write or []
-    sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
-    score = {
-        "fingerings": fingerings.value,
-        "drum_cue": drum_line,
-        "simile": simile,
-        "ghost_left_out": left_out,
-    }
     problems: list[Problem] = []
     for source, folder in _with_progress(
         list(zip(sources, choose_folders(sources, out), strict=True)), as_json
@@ -136,7 +101,7 @@ def translate(
         try:
             check_folder(folder, extras, force=force)
             part = job.run(source)
-            written = write_part(part, folder, extras, sound, score)
+            written = write_part(part, folder, extras, writing)
         except HandgrooveError as error:
             problems.extend(error.problems)
             continue

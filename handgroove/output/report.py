@@ -5,12 +5,10 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from handgroove.groove.hits import Feel
 from handgroove.harmony.chart import Harmony
-from handgroove.output.files import write_whole
 from handgroove.output.passages import Passage, find_passages, format_place
 from handgroove.part import Change, Part
 from handgroove.strike import Hand
@@ -186,8 +184,3 @@ def print_report(part: Part, most_lines: int = 40) -> None:
     console.print(table)
     if len(passages) > most_lines:
         console.print(f"... and {len(passages) - most_lines} more in report.json")
-
-
-def write_report(part: Part, path: str | Path) -> Path:
-    """Write the report of *part* for programs to *path*, whole or not at all."""
-    return write_whole(Path(path), format_report_json(part))
