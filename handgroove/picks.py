@@ -24,6 +24,7 @@ from pydantic import AfterValidator, Field
 from handgroove.hands.ease import Level
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.output.files import write_whole
+from handgroove.sources.readers import endings
 from handgroove.yamlfile import read_yaml
 from handgroove.yamlfile.file_model import FieldFault, FieldFaults, FileModel
 
@@ -80,9 +81,7 @@ class _PicksFile(FileModel):
 def picks_path(source: str | Path) -> Path:
     """Return where the picks for *source* are kept: ``take.picks.yaml`` beside ``take.mid``."""
     path = Path(source)
-    name = (
-        path.stem if path.suffix.lower() in (".mid", ".midi", ".smf", ".kar", ".yaml", ".yml") else path.name
-    )
+    name = path.stem if path.suffix.lower() in endings() else path.name
     return path.with_name(f"{name.replace(' ', '-')}.picks.yaml")
 
 

@@ -81,16 +81,17 @@ def audition(
     from handgroove.audition.readings import AuditionJob, make_readings
     from handgroove.audition.ways import WhatToTry
     from handgroove.audition.write import file_names, find_span, write_audition
-    from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.hands.player import read_player
     from handgroove.harmony.symbols.names import parse_key
     from handgroove.harmony.voice.voicing_settings import Idiom
     from handgroove.output.files import check_free
     from handgroove.patterns import read_pattern
     from handgroove.picks import Picked, use_picks
+    from handgroove.sources.readers import ReadOptions, read_source
 
-    read_hands, laid = read_player(player), read_chart_option(chart)
-    groove, own = Sources(tempo_bpm=tempo, kit=kit, channel=channel, tracks=track or []).read(source, laid)
+    read_hands, laid = read_player(player), options.read_chart_option(chart)
+    reading = ReadOptions(tempo_bpm=tempo, kit_file=kit, channel=channel, tracks=track or [])
+    groove, own = read_source(source, reading, laid)
     base = read_pattern(pattern) if pattern else own
     job = AuditionJob(groove, laid, read_hands, base, parse_key(key) if key else None)
     span = find_span(groove.timeline, bars)

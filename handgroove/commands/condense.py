@@ -110,9 +110,8 @@ class CondenseJob:
 
     def run(self, source: Path, folder: Path) -> list[tuple[Condensed, list[Path]]]:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
-        from handgroove.band.read.read_band import read_band
+        from handgroove.band.read.band_readers import read_any_band
         from handgroove.band.write.condensing import condense_band
-        from handgroove.commands.sources import read_chart_option
         from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
@@ -123,14 +122,14 @@ class CondenseJob:
             from handgroove.groove.read.kitfile import read_kit
 
             kit = read_kit(self.kit)
-        band = read_band(source)
+        band = read_any_band(source)
         choices = self._choices(band)
         done = []
         for density in Density if self.levels else (self.density or choices.density,):
             condensed = condense_band(
                 band,
                 read_player(self.player),
-                chart=read_chart_option(self.chart),
+                chart=options.read_chart_option(self.chart),
                 key=parse_key(self.key) if self.key else None,
                 choices=replace(choices, density=density),
                 pattern=read_pattern(self.pattern) if self.pattern else None,

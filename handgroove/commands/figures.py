@@ -58,11 +58,13 @@ def figures(
 
       handgroove figures take.mid --chart "| C | F | C | G7 |" --pick 4:3
     """
-    from handgroove.commands.inspect import know_source
     from handgroove.figures.figure_settings import DEFAULT_SETTINGS
     from handgroove.figures.plan import plan_figures
+    from handgroove.harmony.chart import lay_chart
+    from handgroove.harmony.symbols.names import parse_key
     from handgroove.job import plan_chords
     from handgroove.picks import Picks, picks_path, read_picks, write_picks
+    from handgroove.sources.readers import ReadOptions, know_source
 
     settings = _settings(busy, tonal, low, high, hand, octaves, free)
     if pick and settings != DEFAULT_SETTINGS:
@@ -74,12 +76,14 @@ def figures(
             remedy="pick without --busy, --tonal, --low, --high, --hand, --octaves and --free",
         )
         raise WrongUseError(problem)
-    known = know_source(source, kit, channel, track or [], round(pickup * 960))
-    harmony = _harmony(known, chart, key)
+    reading = ReadOptions(None, kit_file=kit, channel=channel, tracks=track or [], pickup_beats=pickup)
+    known, own = know_source(source, reading)
+    laid = options.read_chart_option(chart)
+    harmony = lay_chart(laid, known.groove.timeline, parse_key(key) if key else None)
     path = picks or picks_path(source)
     kept = read_picks(path) if path.exists() else Picks()
     # The main job's own chords, so that a candidate has the number here that it has there.
-    voicings, lows = plan_chords(harmony, _pattern(source, known))
+    voicings, lows = plan_chords(harmony, own or _pattern(source, known))
     plan = partial(plan_figures, known.groove, known, harmony, voicings, settings, lows=lows)
     planned = plan(picks=kept.figures)
     if pick:
@@ -128,26 +132,12 @@ def _settings(
 
 
 def _pattern(source: str, known: Knowledge) -> Pattern:
-    """Return the pattern that the main job plays *source* by: its own, the one that was picked, or the usual."""
-    from handgroove.commands.sources import is_pattern
+    """Return the pattern that the main job plays *source* by, if it has none: the one that was picked, or the usual."""
     from handgroove.job import usual_pattern
-    from handgroove.patterns import read_pattern
     from handgroove.picks import use_picks
 
-    if is_pattern(source):
-        return read_pattern(source)
     picked = use_picks(source)
     return picked.voiced(picked.pattern or usual_pattern(known))
-
-
-def _harmony(known: Knowledge, chart: str, key: str) -> Harmony:
-    from handgroove.harmony.chart import lay_chart, parse_chart, read_chart
-    from handgroove.harmony.symbols.names import parse_key
-
-    read = None
-    if chart:
-        read = parse_chart(chart, "--chart") if "|" in chart else read_chart(chart)
-    return lay_chart(read, known.groove.timeline, parse_key(key) if key else None)
 
 
 def _read_pick(picks: list[str], planned: Figures) -> list[tuple[int, int]]:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handgroove.commands import options
+
 if TYPE_CHECKING:
     from handgroove.live.core.stage import Setup, Sink, Source
 
@@ -128,7 +130,6 @@ def live(
 
       handgroove live bossa-nova --clock sequencer --record takes
     """
-    from handgroove.commands.sources import read_chart_option
     from handgroove.hands.player import read_player
     from handgroove.live.core.stage import Sink, Source
     from handgroove.live.shell.session import Session, check_session, run_session
@@ -156,7 +157,7 @@ def live(
         setup=_setup(choices, ends, thru=thru, pass_other=pass_other, pattern=(patterns or _PATTERNS)[0]),
         patterns=tuple(patterns or _PATTERNS),
         player=read_player(player),
-        chart=read_chart_option(chart),
+        chart=options.read_chart_option(chart),
         groove_path=groove,
         plays=bool(groove) or (not drums if play is None else play),
         waits=wait,
@@ -178,7 +179,6 @@ def _setup(
     choices: _Choices, ends: dict[Source | Sink, str], *, thru: bool, pass_other: bool, pattern: str
 ) -> Setup:
     """Return the engine's setup: the tempo is the one asked for, or the groove's, the chart's, the pattern's."""
-    from handgroove.commands.sources import read_chart_option
     from handgroove.groove.kit import GENERAL_MIDI
     from handgroove.live.core.changes import At
     from handgroove.live.core.programme import HANDS_BY_NAME
@@ -190,7 +190,7 @@ def _setup(
         from handgroove.groove.read.kitfile import read_kit
 
         kit = read_kit(choices.kit)
-    chart = read_chart_option(choices.chart)
+    chart = options.read_chart_option(choices.chart)
     tempo = choices.tempo or (chart.tempo_bpm if chart and chart.tempo_bpm else 0)
     if not tempo and choices.groove:
         from handgroove.groove.read.smf import read_groove

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from handgroove.commands import options
-from handgroove.commands.sources import Sources, read_chart_option
 from handgroove.commands.writing import (
     Write,
     check_folder,
@@ -21,6 +20,7 @@ from handgroove.commands.writing import (
     write_part,
 )
 from handgroove.hands.ease import Level
+from handgroove.sources.readers import ReadOptions, read_source
 
 if TYPE_CHECKING:
     from handgroove.errors import Problem
@@ -89,10 +89,10 @@ def translate(
     """
     from handgroove.errors import HandgrooveError
 
-    wanted = read_chart_option(chart, transpose)
-    sources_read = Sources(bars, tempo, kit, channel, track or [], pickup)
+    wanted = options.read_chart_option(chart, transpose)
+    reading = ReadOptions(bars, tempo, kit, channel, track or [], pickup)
     wishes = _Wishes(keep or [], leave_out or [], figures, fit)
-    job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
+    job = _Job(reading, wanted, pattern, player, key, level, wishes)
     extras = write or []
     problems: list[Problem] = []
     for source, folder in _with_progress(
@@ -125,7 +125,7 @@ class _Job:
 
     def __init__(
         self,
-        sources: Sources,
+        reading: ReadOptions,
         chart: Chart | None,
         pattern: str,
         player: str,
@@ -138,7 +138,7 @@ class _Job:
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
-        self.sources, self.chart, self.level = sources, chart, level
+        self.reading, self.chart, self.level = reading, chart, level
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
@@ -154,7 +154,7 @@ class _Job:
         from handgroove.job import usual_pattern
         from handgroove.picks import Picked, use_picks
 
-        groove, own_pattern = self.sources.read(source, self.chart)
+        groove, own_pattern = read_source(source, self.reading, self.chart)
         if not self.fit and self.chart:
             check_length(groove, self.chart)
         picked = use_picks(source)
