@@ -63,7 +63,7 @@ class Change(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Omission:
-    """A hit or strike that was dropped, thinned or moved: where (*tick*), what, and the *reason* in words.
+    """A hit or strike that was dropped, thinned or moved: where (*tick*, as written), what, and the *reason* in words.
 
     *subject* names the thing ("kick", "snare ghost", "the seventh"). *hits* are indices into the groove's hits.
     """
@@ -78,10 +78,16 @@ class Omission:
 
 @dataclass(frozen=True, slots=True)
 class PedalMove:
-    """The sustain pedal goes down or up at *tick* (CC 64: 127 or 0)."""
+    """The sustain pedal goes down or up at *tick* (CC 64: 127 or 0), where the page has *place* (None = *tick*)."""
 
     tick: int
     down: bool
+    place: int | None = None
+
+    @property
+    def meant(self) -> int:
+        """Return the written tick that the move belongs to."""
+        return self.tick if self.place is None else self.place
 
 
 @dataclass(frozen=True)
@@ -89,7 +95,8 @@ class Part:
     """A two-hand piano part and all that is needed to write it, play it and explain it.
 
     *notes* are in order. *omissions* are in order of time. *groove* holds the hits that notes and omissions point
-    at. *messages* are things the player should know that belong to no bar.
+    at, and *places* their meant places, hit by hit (empty = not known). *harmony*'s ticks are written ones.
+    *messages* are things the player should know that belong to no bar.
     """
 
     title: str
@@ -104,6 +111,7 @@ class Part:
     pattern_name: str = ""
     player_name: str = ""
     figures: tuple[str, ...] = field(default=())
+    places: tuple[int, ...] = ()
 
     def hand(self, hand: Hand) -> tuple[Note, ...]:
         """Return the notes of one *hand*, in order."""

@@ -66,9 +66,13 @@ class Strike:
 
 @dataclass(frozen=True, slots=True)
 class LeaveOut:
-    """A translator's answer when a hit gets no strike: *reason*, in a musician's words, goes into the report."""
+    """A translator's answer when a hit gets no strike: *reason*, in a musician's words, goes into the report.
+
+    *is_thinned* says that others of its kind stay: they come faster than a hand plays them.
+    """
 
     reason: str
+    is_thinned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +84,11 @@ class Moment:
     is None (or empty) where it can't be known, as it may be live. *voicing* is the right hand's chord here and
     *low* the left hand's low note, both placed by the host so that they lead smoothly; *bass* is the pitch that a
     bass line sounds now, if there is one. *stroke* says how the hit was struck beside others of its piece.
-    *together* are the families struck at this same moment (within a few hundredths of a second, before or with this
-    hit). *since_ticks* is the time since the last hit of the same family (None for the first), and *rate* how many
-    of that family fall in a second just now. *ticks_since_change* is how long the chord has held (None where that is
-    not known). *left* and *right* are the pitches each hand holds.
-    *gesture* is the movement that the hit is the main stroke of, and *graces* its other strokes: how many ticks after
-    the main one each comes (negative: before it), and its velocity.
+    *together* are the families struck so far that are meant at this same place. *since_ticks* is the time since the
+    last hit of the same family (None for the first), and *rate* how many of that family fall in a second just now.
+    *ticks_since_change* is how long the chord has held (None where that is not known). *left* and *right* are the
+    pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
+    strokes: how many ticks after the main one each comes (negative: before it), and its velocity.
     """
 
     tick: int
@@ -127,12 +130,14 @@ class Asked:
     """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none).
 
     *place* is the written tick that it belongs to: the meant place of its hit (None = not known, so *tick* counts).
+    *ends* says, pitch by pitch, at which tick it ends at the latest (empty = after the strike's own hold).
     """
 
     tick: int
     strike: Strike
     hits: tuple[int, ...] = ()
     place: int | None = None
+    ends: tuple[int, ...] = ()
 
     @property
     def meant(self) -> int:

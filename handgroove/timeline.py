@@ -107,14 +107,15 @@ class Timeline:
     """The metres and tempos of a stretch of music that ends at *end_tick*.
 
     *metres* and *tempos* are in order and start at tick 0. *pickup_ticks* is the length of an incomplete
-    first bar (0 = none). Past its end the timeline goes on in its last metre and tempo, since a live player
-    does not stop at a number.
+    first bar (0 = none). *lead_ticks* are whole bars of silence before the music, which are not counted. Past its end
+    the timeline goes on in its last metre and tempo, since a live player does not stop at a number.
     """
 
     metres: tuple[MetreChange, ...] = (MetreChange(0, Metre(4, 4)),)
     tempos: tuple[TempoChange, ...] = (TempoChange(0, 500_000),)
     end_tick: int = 0
     pickup_ticks: int = 0
+    lead_ticks: int = 0
 
     @staticmethod
     def of(metre: Metre, tempo_bpm: float, bars: int) -> Timeline:
@@ -127,8 +128,7 @@ class Timeline:
         """Return where each metre starts, and for each (start tick, number of its first bar, metre)."""
         number, sections = 1, []
         starts = [change.tick for change in self.metres]
-        if self.pickup_ticks:
-            starts[0] = self.pickup_ticks
+        starts[0] = self.pickup_ticks or self.lead_ticks
         for index, (start, change) in enumerate(zip(starts, self.metres, strict=True)):
             sections.append((start, number, change.metre))
             if index + 1 < len(starts):
@@ -159,8 +159,8 @@ class Timeline:
         return Bar(number + passed, bar_start, length, metre)
 
     def bars(self) -> Iterator[Bar]:
-        """Yield every bar up to the end, the last one whole."""
-        tick = 0
+        """Yield every bar of the music up to the end, the last one whole."""
+        tick = self.lead_ticks
         while tick < self.end_tick:
             bar = self.bar_at(tick)
             yield bar

@@ -6,14 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from handgroove.audition.ways import Attempt, WhatToTry, called, find_ways
-from handgroove.groove.hits import Groove
+from handgroove.desk.desk import Desk
 from handgroove.hands.ease import Level
-from handgroove.hands.player import Player
-from handgroove.harmony.chart import Chart
-from handgroove.harmony.chord import Key
-from handgroove.job import translate
 from handgroove.part import Part
-from handgroove.patterns import Pattern, read_pattern
 from handgroove.picks import Picked
 
 MOST = 9  # readings: a key each, 1 to 9
@@ -38,39 +33,23 @@ class Readings:
     messages: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class AuditionJob:
-    """What all readings share: the *groove*, chords and hands, and the *pattern* asked for (None = the job's own)."""
-
-    groove: Groove
-    chart: Chart | None
-    player: Player
-    pattern: Pattern | None = None
-    key: Key | None = None
-
-    def play(self, pattern: Pattern | None, level: Level, figures: Mapping[str, int]) -> Part:
-        """Return the part that the main job makes."""
-        return translate(
-            self.groove, self.chart, pattern, self.player, key=self.key, level=level, picks=figures
-        )
-
-
 def make_readings(
-    job: AuditionJob, wishes: WhatToTry, span: tuple[int, int], kept: Picked | None = None
+    desk: Desk, wishes: WhatToTry, span: tuple[int, int], kept: Picked | None = None
 ) -> Readings:
-    """Play *job* as it is, with what was *kept* before, and in each other way that differs within *span*."""
+    """Play *desk* as it is, with what was *kept* before, and in each other way that differs within *span*."""
     kept = kept or Picked()
     level = kept.level or Level.AS_IS
-    plain = job.play(job.pattern or kept.pattern, level, kept.figures)
-    pattern = job.pattern or kept.pattern or read_pattern(plain.pattern_name)
+    desk = desk.change(named_pattern=desk.named_pattern or kept.pattern, level=level, picks=kept.figures)
+    plain, pattern = desk.part, desk.pattern
     own = {"pattern": called(pattern)} | ({"level": level.value} if kept.level else {})
     base = Attempt(f"as it is: {pattern.title.lower()}", pattern, level, kept.figures, own)
     found = [Reading(base.name, own, plain)]
     messages: list[str] = []
-    for kind in find_ways(base, plain, job.groove, wishes, span):
+    for kind in find_ways(base, desk, wishes, span):
         wanted = len(found) + kind.most
         for way in kind.ways:
-            reading = Reading(way.name, way.choice, job.play(way.pattern, way.level, way.figures))
+            other = desk.change(named_pattern=way.pattern, level=way.level, picks=way.figures)
+            reading = Reading(way.name, way.choice, other.part)
             twin = _find_twin(reading, found, span, kind.least_difference)
             if twin is None:
                 found.append(reading)

@@ -6,14 +6,12 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from handgroove.desk.desk import Desk
 from handgroove.errors import Problem, WrongUseError
-from handgroove.figures.plan import Choice, plan_figures
+from handgroove.figures.plan import Choice
 from handgroove.groove.hits import Groove
-from handgroove.groove.know.knowledge import know_groove
 from handgroove.hands.ease import Level
 from handgroove.harmony.voice.voicing_settings import Idiom
-from handgroove.job import plan_chords
-from handgroove.part import Part
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
 
 _USUAL_LEVELS = (Level.EASIER, Level.HARDER)
@@ -60,15 +58,13 @@ class AttemptKind:
     asked: bool
 
 
-def find_ways(
-    base: Attempt, plain: Part, groove: Groove, wishes: WhatToTry, span: tuple[int, int]
-) -> Iterator[AttemptKind]:
-    """Yield the kinds of ways to try beside *base*, whose part is *plain*."""
+def find_ways(base: Attempt, desk: Desk, wishes: WhatToTry, span: tuple[int, int]) -> Iterator[AttemptKind]:
+    """Yield the kinds of ways to try beside *base*, which is what *desk* plays."""
     # A level is what one wants to hear even if it is near; a figure's bar is little, and what is listened for.
     yield replace(_kind(wishes.levels, _level_ways(base, wishes.levels)), least_difference=0.0)
-    yield _kind(wishes.patterns, _pattern_ways(base, plain.groove, wishes.patterns))
+    yield _kind(wishes.patterns, _pattern_ways(base, desk.known.groove, wishes.patterns))
     yield _kind(wishes.voicings, _voicing_ways(base, wishes.voicings))
-    figures = _kind(wishes.figures, _figure_ways(base, plain, groove, wishes.figures, span))
+    figures = _kind(wishes.figures, _figure_ways(base, desk, wishes.figures, span))
     yield replace(figures, least_difference=0.0)
 
 
@@ -98,13 +94,12 @@ def _voicing_ways(base: Attempt, idioms: Sequence[Idiom] | None) -> Iterator[Att
 
 def _figure_ways(
     base: Attempt,
-    plain: Part,
-    groove: Groove,
+    desk: Desk,
     wanted: Sequence[tuple[int, int]] | None,
     span: tuple[int, int],
 ) -> Iterator[Attempt]:
     """Yield the other candidates of the first figure in *span*, or those that are *wanted*."""
-    choices = find_choices(base, plain, groove, span) if wanted is None or wanted else []
+    choices = find_choices(desk, span) if wanted is None or wanted else []
     by_bar = {choice.bar: choice for choice in choices}
     if wanted is None:
         first = choices[:1]
@@ -130,13 +125,10 @@ def _figure_ways(
         yield base.but(name, {f"bar {bar}": str(number)}, figures={**base.figures, f"bar {bar}": number})
 
 
-def find_choices(base: Attempt, plain: Part, groove: Groove, span: tuple[int, int]) -> list[Choice]:
+def find_choices(desk: Desk, span: tuple[int, int]) -> list[Choice]:
     """Return where figures begin in *span* and what they can be, as the main job weighs them."""
-    known, harmony = know_groove(groove), plain.harmony
-    voicings, lows = plan_chords(harmony, base.pattern)
-    planned = plan_figures(known.groove, known, harmony, voicings, picks=base.figures, lows=lows)
-    start = plain.timeline.bar_start
-    return [choice for choice in planned.choices if span[0] <= start(choice.bar) < span[1]]
+    start = desk.reading.groove.timeline.bar_start
+    return [choice for choice in desk.figures.choices if span[0] <= start(choice.bar) < span[1]]
 
 
 def _known(choices: Sequence[Choice]) -> str:

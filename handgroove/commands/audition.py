@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -78,9 +77,10 @@ def audition(
         name, picks = keep_reading(pick, folder, source)
         print(f"kept reading {pick}, {name}: {picks}")
         return
-    from handgroove.audition.readings import AuditionJob, make_readings
+    from handgroove.audition.readings import make_readings
     from handgroove.audition.ways import WhatToTry
     from handgroove.audition.write import file_names, find_span, write_audition
+    from handgroove.desk.desk import Desk
     from handgroove.hands.player import read_player
     from handgroove.harmony.symbols.names import parse_key
     from handgroove.harmony.voice.voicing_settings import Idiom
@@ -93,17 +93,17 @@ def audition(
     reading = ReadOptions(tempo_bpm=tempo, kit_file=kit, channel=channel, tracks=track or [])
     groove, own = read_source(source, reading, laid)
     base = read_pattern(pattern) if pattern else own
-    job = AuditionJob(groove, laid, read_hands, base, parse_key(key) if key else None)
-    span = find_span(groove.timeline, bars)
+    desk = Desk(groove, laid, base, read_hands, parse_key(key) if key else None)
+    span = find_span(desk.reading.groove.timeline, bars)
     voicings = [Idiom(voicing.value) for voicing in try_voicing] if try_voicing else None
     figures = [_read_figure(text) for text in try_figure] if try_figure else None
     kept = use_picks(source)
     if pattern:  # a pattern that is named now wins over a reading that was kept
         kept = Picked(figures=kept.figures)
     elif kept.pattern:
-        job = replace(job, pattern=None)
+        desk = desk.change(named_pattern=None)
     readings = make_readings(
-        job, WhatToTry(try_level or None, try_pattern or None, voicings, figures), span, kept
+        desk, WhatToTry(try_level or None, try_pattern or None, voicings, figures), span, kept
     )
     check_free([folder / name for name in file_names(len(readings.readings))], force=force)
     for path in write_audition(

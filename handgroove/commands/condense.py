@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handgroove.band.write.density import Chords, Density
+from handgroove.band.read.density import Chords, Density
 from handgroove.commands import options
 from handgroove.commands.writing import Write, check_folder
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -14,9 +13,7 @@ if TYPE_CHECKING:
     from handgroove.figures.candidate import Candidate
     from handgroove.figures.figure_settings import FigureSettings
     from handgroove.figures.plan import Choice, Figures
-    from handgroove.groove.know.knowledge import Knowledge
     from handgroove.harmony.chart import Harmony
-    from handgroove.patterns import Pattern
 
 
 def figures(
@@ -58,13 +55,11 @@ def figures(
 
       handgroove figures take.mid --chart "| C | F | C | G7 |" --pick 4:3
     """
+    from handgroove.desk.desk import Desk
     from handgroove.figures.figure_settings import DEFAULT_SETTINGS
-    from handgroove.figures.plan import plan_figures
-    from handgroove.harmony.chart import lay_chart
     from handgroove.harmony.symbols.names import parse_key
-    from handgroove.job import plan_chords
-    from handgroove.picks import Picks, picks_path, read_picks, write_picks
-    from handgroove.sources.readers import ReadOptions, know_source
+    from handgroove.picks import Picks, picks_path, read_picks, use_picks, write_picks
+    from handgroove.sources.readers import ReadOptions, read_source
 
     settings = _settings(busy, tonal, low, high, hand, octaves, free)
     if pick and settings != DEFAULT_SETTINGS:
@@ -76,25 +71,25 @@ def figures(
             remedy="pick without --busy, --tonal, --low, --high, --hand, --octaves and --free",
         )
         raise WrongUseError(problem)
-    reading = ReadOptions(None, kit_file=kit, channel=channel, tracks=track or [], pickup_beats=pickup)
-    known, own = know_source(source, reading)
     laid = options.read_chart_option(chart)
-    harmony = lay_chart(laid, known.groove.timeline, parse_key(key) if key else None)
+    reading = ReadOptions(kit_file=kit, channel=channel, tracks=track or [], pickup_beats=pickup)
+    groove, pattern = read_source(source, reading, laid)
+    picked = use_picks(source)
+    desk = Desk(groove, laid, pattern or picked.pattern, key=parse_key(key) if key else None)
     path = picks or picks_path(source)
     kept = read_picks(path) if path.exists() else Picks()
-    # The main job's own chords, so that a candidate has the number here that it has there.
-    voicings, lows = plan_chords(harmony, own or _pattern(source, known))
-    plan = partial(plan_figures, known.groove, known, harmony, voicings, settings, lows=lows)
-    planned = plan(picks=kept.figures)
+    # The main job's own desk, so that a candidate has the number here that it has there.
+    desk = desk.change(named_pattern=picked.voiced(desk.pattern), figures_wanted=settings, picks=kept.figures)
+    planned = desk.figures
     if pick:
         for bar, number in _read_pick(pick, planned):
             kept = kept.with_figure(bar, number)
         write_picks(kept, path, source)
-        planned = plan(picks=kept.figures)
+        planned = desk.change(picks=kept.figures).figures
     if as_json:
         _tell_json(planned)
     else:
-        _tell(planned, harmony)
+        _tell(planned, desk.harmony)
         if pick:
             typer.echo(f"kept in {path}")
 
@@ -129,15 +124,6 @@ def _settings(
         Doubling.OCTAVES if octaves else Doubling.UNISON,
         Contour.FREE if free else Contour.LITERAL,
     )
-
-
-def _pattern(source: str, known: Knowledge) -> Pattern:
-    """Return the pattern that the main job plays *source* by, if it has none: the one that was picked, or the usual."""
-    from handgroove.job import usual_pattern
-    from handgroove.picks import use_picks
-
-    picked = use_picks(source)
-    return picked.voiced(picked.pattern or usual_pattern(known))
 
 
 def _read_pick(picks: list[str], planned: Figures) -> list[tuple[int, int]]:
@@ -192,13 +178,13 @@ def _notes(candidate: Candidate, harmony: Harmony) -> str:
     from handgroove.figures.pitches import pitch_name
 
     sounding = {
-        pitch: harmony.at(item.tick).chord for item in candidate.asked for pitch in item.strike.pitches
+        pitch: harmony.at(item.meant).chord for item in candidate.asked for pitch in item.strike.pitches
     }
     line = " ".join(pitch_name(pitch, harmony.key, sounding.get(pitch)) for pitch in candidate.pitches)
     if candidate.landing is None:
         return line
     return (
-        f"{line} | {pitch_name(candidate.landing, harmony.key, harmony.at(candidate.asked[-1].tick).chord)}"
+        f"{line} | {pitch_name(candidate.landing, harmony.key, harmony.at(candidate.asked[-1].meant).chord)}"
     )
 
 

@@ -132,7 +132,7 @@ def live(
     """
     from handgroove.hands.player import read_player
     from handgroove.live.core.stage import Sink, Source
-    from handgroove.live.shell.session import Session, check_session, run_session
+    from handgroove.live.session import Session, check_session, run_session
 
     ends: dict[Source | Sink, str] = {
         Source.DRUMS: drums,

@@ -95,12 +95,15 @@ def check(
     Example:  handgroove patterns check mine.yaml
     """
     from handgroove.errors import HandgrooveError
+    from handgroove.host.registry import find_translator
     from handgroove.patterns import read_pattern
 
     wrong = False
     for file in files:
         try:
             pattern = read_pattern(file)
+            for assignment in pattern.assignments:
+                find_translator(assignment.use, assignment.place)
         except HandgrooveError as error:
             print(error, file=sys.stderr)
             wrong = True

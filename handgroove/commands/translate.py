@@ -133,7 +133,7 @@ class _Job:
         level: Level | None,
         wishes: _Wishes,
     ) -> None:
-        from handgroove.groove.read.selection import parse_selection
+        from handgroove.groove.know.selection import parse_selection
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
@@ -148,10 +148,8 @@ class _Job:
 
     def run(self, source: str) -> Part:
         """Return the part for one *source*."""
+        from handgroove.desk.desk import Desk
         from handgroove.figures.figure_settings import DEFAULT_SETTINGS
-        from handgroove.groove.know.knowledge import know_groove
-        from handgroove.job import translate as main_job
-        from handgroove.job import usual_pattern
         from handgroove.picks import Picked, use_picks
 
         groove, own_pattern = read_source(source, self.reading, self.chart)
@@ -160,24 +158,19 @@ class _Job:
         picked = use_picks(source)
         if self.pattern:
             picked = Picked(figures=picked.figures)
-        pattern = self.pattern or picked.pattern or own_pattern
-        if pattern is None and picked.idiom:
-            pattern = usual_pattern(know_groove(groove))
-        if pattern is not None:
-            pattern = picked.voiced(pattern)
-        level = self.level or picked.level or Level.AS_IS
-        part = main_job(
+        desk = Desk(
             groove,
             self.chart,
-            pattern,
+            self.pattern or picked.pattern or own_pattern,
             self.player,
-            key=self.key,
-            level=level,
-            keep=self.keep,
-            leave_out=self.leave_out,
-            figures=DEFAULT_SETTINGS if self.figures else None,
-            picks=picked.figures,
+            self.key,
+            self.level or picked.level or Level.AS_IS,
+            self.keep,
+            self.leave_out,
+            DEFAULT_SETTINGS if self.figures else None,
+            picked.figures,
         )
+        part = desk.change(named_pattern=picked.voiced(desk.pattern)).part
         return replace(part, messages=(*part.messages, *picked.messages))
 
 

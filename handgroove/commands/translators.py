@@ -57,7 +57,7 @@ def _print(found: list[Found], show_settings: bool) -> None:
     for title in ("name", "takes", "what it does", "from"):
         table.add_column(title, no_wrap=title == "name")
     for item in found:
-        takes = "each hit, live too" if item.kind == "hit" else "a whole figure"
+        takes = "each hit, live too" if item.kind == "hit" else "whole figures; live, a pattern's own fills"
         table.add_row(item.name, takes, item.summary, item.origin)
     console.print(table)
     if not show_settings:

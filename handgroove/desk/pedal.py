@@ -9,7 +9,7 @@ strokes, and between them each low note is caught with its reply; never under a 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from handgroove.harmony.charts.chart_model import ChordSpan, Cue, Harmony
@@ -19,7 +19,6 @@ from handgroove.strike import Hand
 from handgroove.timeline import Timeline
 
 CATCH_TICKS = 60  # the foot goes down a little after the stroke, as pianists do
-EARLY_TICKS = 120  # a stroke this little before a change of chord belongs to the new chord
 SHORTEST_TICKS = 180  # a shorter pedal is not worth the foot's way
 FULL_UNDER_PER_SEC = 2.6  # strokes a second up to which chords count as held
 DRY_OVER_PER_SEC = 5.2  # and over which the pedal would blur them
@@ -27,9 +26,16 @@ Stretch = tuple[int, int]
 
 
 def plan_pedal(
-    notes: Sequence[Note], harmony: Harmony, timeline: Timeline, mode: PedalMode = PedalMode.AUTO
+    notes: Sequence[Note],
+    harmony: Harmony,
+    timeline: Timeline,
+    mode: PedalMode = PedalMode.AUTO,
+    played_at: Callable[[int], int] = int,
 ) -> tuple[PedalMove, ...]:
-    """Return the pedal moves under *notes* in order, down and up by turns, for *mode*."""
+    """Return the pedal moves under *notes* in order, down and up by turns, for *mode*.
+
+    *played_at* tells at which tick the player plays a written one, a change of chord above all.
+    """
     if mode is PedalMode.OFF or not notes:
         return ()
     strokes = _Strokes(notes)
@@ -37,48 +43,48 @@ def plan_pedal(
     for span in harmony.spans:
         if span.chord is None or span.cue is not Cue.NONE:
             continue
-        end = min(_lift_tick(strokes, span), strokes.last_tick)
-        inside = strokes.between(span.start_tick - EARLY_TICKS, end)
-        for start, stop in _stretches(mode, span, end, inside, timeline):
-            down = _first_clear_tick(strokes, span, start + CATCH_TICKS)
+        begin, change = played_at(span.start_tick), played_at(span.end_tick)
+        end = min(_lift_tick(strokes, span, change), strokes.last_tick)
+        inside = [note for note in strokes.meant(span.start_tick, span.end_tick) if note.tick < end]
+        for start, stop in _stretches(mode, span, (begin, end), inside, timeline):
+            down = _first_clear_tick(strokes, span, max(begin, start) + CATCH_TICKS)
             if stop - down >= SHORTEST_TICKS:
                 moves += [PedalMove(down, True), PedalMove(stop, False)]
     return tuple(moves)
 
 
 class _Strokes:
-    """Notes in order of time, to be asked for what is struck in a stretch."""
+    """Notes by their meant places, to be asked for what is struck in a stretch."""
 
     def __init__(self, notes: Sequence[Note]) -> None:
-        self.notes = sorted(notes, key=lambda note: note.order)
-        self._ticks = [note.tick for note in self.notes]
+        self.notes = sorted(notes, key=lambda note: (note.meant, *note.order))
+        self._places = [note.meant for note in self.notes]
         self.longest_ticks = max(note.length_ticks for note in notes)
         self.last_tick = max(note.end_tick for note in notes)
 
-    def between(self, start_tick: int, end_tick: int) -> list[Note]:
-        """Return the notes struck from *start_tick* on, before *end_tick*."""
-        return self.notes[bisect_left(self._ticks, start_tick) : bisect_left(self._ticks, end_tick)]
+    def meant(self, start_tick: int, end_tick: int) -> list[Note]:
+        """Return the notes that are meant from the written *start_tick* on, before *end_tick*."""
+        return self.notes[bisect_left(self._places, start_tick) : bisect_left(self._places, end_tick)]
 
 
-def _lift_tick(strokes: _Strokes, span: ChordSpan) -> int:
-    """Return when the pedal of *span* must be up: at its end, or at a stroke of the next chord just before it."""
+def _lift_tick(strokes: _Strokes, span: ChordSpan, change: int) -> int:
+    """Return when the pedal of *span* must be up: at its *change*, or at a stroke of the next chord before it."""
     assert span.chord is not None
-    last = strokes.between(span.end_tick - EARLY_TICKS, span.end_tick)
-    return min([span.end_tick, *(note.tick for note in last if note.pitch % 12 not in span.chord.pcs)])
+    first = strokes.meant(span.end_tick, span.end_tick + 1)
+    return min([change, *(note.tick for note in first if note.pitch % 12 not in span.chord.pcs)])
 
 
 def _first_clear_tick(strokes: _Strokes, span: ChordSpan, tick: int) -> int:
     """Return the first tick from *tick* on at which no key still holds an earlier note that is foreign to the chord."""
     assert span.chord is not None
-    held = strokes.between(span.start_tick - strokes.longest_ticks, span.start_tick)
+    held = strokes.meant(span.start_tick - strokes.longest_ticks, span.start_tick)
     return max([tick, *(note.end_tick for note in held if note.pitch % 12 not in span.chord.pcs)])
 
 
 def _stretches(
-    mode: PedalMode, span: ChordSpan, end: int, inside: Sequence[Note], timeline: Timeline
+    mode: PedalMode, span: ChordSpan, whole: Stretch, inside: Sequence[Note], timeline: Timeline
 ) -> list[Stretch]:
-    """Return from where to where the pedal may be down in *span*, for *mode*."""
-    whole = (span.start_tick, end)
+    """Return from where to where the pedal may be down in *span*, played in the *whole* stretch."""
     if not inside:
         return []
     if mode is PedalMode.HARMONY:
@@ -94,7 +100,7 @@ def _stretches(
     # A tune's passing note would hang in the chord, so what is caught stays clear of it.
     return [
         (start, stop)
-        for start, stop in _caught(inside, end)
+        for start, stop in _caught(inside, whole[1])
         if not any(start <= tick < stop for tick in foreign)
     ]
 

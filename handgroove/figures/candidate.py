@@ -18,7 +18,14 @@ from handgroove.figures.figure_costs import (
     repeat_cost,
 )
 from handgroove.figures.figure_reasons import give_reasons
-from handgroove.figures.figure_search import Path, edge_cost, find_paths, motive_moves, steps_between
+from handgroove.figures.figure_search import (
+    Path,
+    edge_cost,
+    find_best,
+    find_paths,
+    motive_moves,
+    steps_between,
+)
 from handgroove.figures.frame import Frame
 from handgroove.strike import Asked
 
@@ -46,7 +53,8 @@ class Candidate:
 
 def find_candidates(frame: Frame, count: int = 5) -> list[Candidate]:
     """Find the *count* best figures for *frame* that differ from one another, best first."""
-    return [make_candidate(frame, path) for path in choose_different(find_paths(frame), count)]
+    paths = [find_best(frame)] if count == 1 else choose_different(find_paths(frame), count)
+    return [make_candidate(frame, path) for path in paths]
 
 
 def choose_different(paths: Sequence[Path], count: int) -> list[Path]:

@@ -2,14 +2,18 @@
 
 For every motive (and none) and every landing the cheapest path is found exactly (R. Bellman, 1957, *Dynamic
 Programming*); with no motive, the k cheapest. Costs look at one note, two neighbours and three in a row, so a state
-is the last two pitches. All motives and landings go through the arrays together.
+is the last two pitches. All motives and landings go through the arrays together: motive, landing, pitch before, pitch.
+Only the least costs up to each state are kept; a path is read back from its end, and what is equal (as single-precision
+sums) is settled for the lower pitch.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 from handgroove.figures.figure_costs import (
@@ -61,86 +65,93 @@ def motive_moves(frame: Frame, motive: Motive) -> list[int | None]:
     return moves
 
 
-def find_paths(frame: Frame, motives: tuple[Motive, ...] = MOTIVES) -> list[Path]:
+def find_paths(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> list[Path]:
     """Find the best paths through *frame*, cheapest first: one for each motive and landing, several with none."""
-    landings: tuple[int | None, ...] = frame.landings or (None,)
-    bound = [(motive, landing) for motive in motives if motive.moves for landing in landings]
-    free = [(motive, landing) for motive in motives if not motive.moves for landing in landings]
-    prices = _price(frame, landings)
-    paths = []
-    if bound:
-        paths += _search(frame, prices, bound, 1)
-    if free:
-        paths += _search(frame, prices, free, FREE_PATHS)
+    sweep = _Sweep(frame, motives)
+    paths = [
+        path
+        for which, motive in enumerate(motives)
+        for landing in range(len(sweep.landings))
+        for path in sweep.read(which, landing, 1 if motive.moves else FREE_PATHS)
+    ]
     unique: dict[tuple[tuple[int, ...], int | None], Path] = {}
-    for path in sorted(paths, key=lambda path: (path.cost, path.pitches, path.landing or 0)):
+    for path in sorted(paths, key=_order):
         unique.setdefault((path.pitches, path.landing), path)
     return list(unique.values())
 
 
-@dataclass(frozen=True)
-class _Prices:
-    """What pitches cost by themselves at each onset, for each landing, and what the intervals into each onset cost."""
-
-    nodes: list[dict[int | None, Costs]]
-    edges: list[Costs]
-
-    def of(self, index: int, jobs: list[tuple[Motive, int | None]]) -> Costs:
-        """Return the costs of onset *index*'s pitches for each job: job, (rank, pitch before), pitch."""
-        import numpy as np
-
-        return np.stack([self.nodes[index][landing] for _, landing in jobs])[:, None, None, :]
-
-
-def _price(frame: Frame, landings: tuple[int | None, ...]) -> _Prices:
-    """Price a frame's pitches and intervals, once for all motives."""
-    indices = range(len(frame.onsets))
-    nodes = [_nodes(frame, index, landings) for index in indices]
-    return _Prices(nodes, [_edges(frame, index) if index else nodes[0][landings[0]] for index in indices])
-
-
-def _search(frame: Frame, prices: _Prices, jobs: list[tuple[Motive, int | None]], count: int) -> list[Path]:
-    """Return the *count* cheapest paths of each job (a motive and a landing)."""
+def find_best(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> Path:
+    """Find the best path through *frame*: the first that `find_paths` finds, without reading the others."""
     import numpy as np
 
-    moves = [motive_moves(frame, motive) for motive, _ in jobs]
-    best = prices.of(0, jobs)
-    backs: list[Choices] = []
-    for index in range(1, len(frame.onsets)):
-        edge = prices.edges[index] + _bind(frame, index, [move[index] for move in moves])
-        total = best[:, :, :, :, None] + _turns(frame, index)
-        jobs_, ranks, before, here, after = total.shape
-        flat = total.reshape(jobs_, ranks * before, here, after)
-        keep = min(count, ranks * before)
-        order = flat.argmin(axis=1)[:, None] if keep == 1 else _smallest(flat, keep)
-        best = np.take_along_axis(flat, order, axis=1) + edge[:, None] + prices.of(index, jobs)
-        backs.append(order.astype(np.int32))
-    best = best + _landing(frame, jobs)[:, None, None, :]
-    return [
-        path for job in range(len(jobs)) for path in _read(frame, jobs[job], best[job], backs, job, count)
-    ]
+    sweep = _Sweep(frame, motives)
+    least = sweep.ends.min(axis=(2, 3))
+    return min(
+        (
+            path
+            for which, landing in np.argwhere(least == least.min())
+            for path in sweep.read(which, landing, 1)
+        ),
+        key=_order,
+    )
 
 
-def _smallest(flat: Costs, count: int) -> Choices:
-    """Return the indices of the *count* smallest entries along the second axis, smallest first."""
-    import numpy as np
-
-    some = np.argpartition(flat, count - 1, axis=1)[:, :count]
-    order = np.argsort(np.take_along_axis(flat, some, axis=1), axis=1, kind="stable")
-    return np.take_along_axis(some, order, axis=1).astype(np.int32)
+def _order(path: Path) -> tuple[float, tuple[int, ...], int]:
+    return path.cost, path.pitches, path.landing or 0
 
 
-def _nodes(frame: Frame, index: int, landings: tuple[int | None, ...]) -> dict[int | None, Costs]:
-    """Return what each pitch of onset *index*'s ladder costs by itself, for each landing."""
+class _Sweep:
+    """All *motives* and *landings* taken through a frame at once; *ends* are the costs of whole paths."""
+
+    def __init__(self, frame: Frame, motives: Sequence[Motive]) -> None:
+        self.frame, self.motives = frame, motives
+        self.landings: tuple[int | None, ...] = frame.landings or (None,)
+        moves = [motive_moves(frame, motive) for motive in motives]
+        first = _nodes(frame, 0, self.landings)[None].repeat(len(motives), axis=0)
+        self.ways: list[Costs] = [first]  # the least costs up to each onset
+        for index in range(1, len(frame.onsets)):
+            edge = _edges(frame, index) + _bind(frame, index, [move[index] for move in moves])
+            least = (self.ways[-1][..., None] + _turns(frame, index)).min(axis=2)
+            self.ways.append(least + edge[:, None] + _nodes(frame, index, self.landings))
+        self.ends = self.ways[-1] + _landing(frame, self.landings)
+
+    def read(self, which: int, landing: int, count: int) -> list[Path]:
+        """Return the *count* cheapest paths of one motive and landing, from their ends back, cheapest first."""
+        ladders, last = self.frame.ladders, len(self.frame.onsets) - 1
+        ends = self.ends[which, landing]
+        heap: list[
+            tuple[float, int, tuple[int, ...]]
+        ] = []  # cost, onset whose pair stands first, places in ladders
+        for flat in ends.argsort(axis=None, kind="stable")[:count].tolist():
+            before, here = divmod(flat, ends.shape[1])
+            heappush(heap, (float(ends[before, here]), last, (before, here)))
+        paths: list[Path] = []
+        while heap and len(paths) < count:
+            cost, index, places = heappop(heap)
+            if index == 0:
+                pitches = tuple([ladder[place] for ladder, place in zip(ladders, places[1:], strict=True)])
+                paths.append(Path(pitches, self.landings[landing], self.motives[which], cost))
+                continue
+            before, here = places[:2]
+            row = self.ways[index - 1][which, landing, :, before] + _turns(self.frame, index)[:, before, here]
+            order = row.argsort(kind="stable")[:count].tolist() if count > 1 else [int(row.argmin())]
+            for earlier in order:
+                dearer = float(row[earlier] - row[order[0]])
+                heappush(heap, (cost + dearer, index - 1, (earlier, *places)))
+        return paths
+
+
+def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
+    """Return what each pitch of onset *index*'s ladder costs by itself: landing, (pitch before), pitch."""
     import numpy as np
 
     ladder = frame.ladders[index]
     own = np.array([frame.chord_cost(index, pitch) + frame.range_cost(pitch) for pitch in ladder])
-    nodes: dict[int | None, Costs] = {}
-    for landing in landings:
-        contour = [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
-        nodes[landing] = (own + np.array(contour)).astype(np.float32)
-    return nodes
+    contour = [
+        [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
+        for landing in landings
+    ]
+    return (own + np.array(contour)).astype(np.float32)[:, None]
 
 
 def edge_cost(frame: Frame, index: int, semitones: int) -> float:
@@ -156,7 +167,8 @@ def _edges(frame: Frame, index: int) -> Costs:
     sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
     low, high = int(sizes.min()), int(sizes.max())
     known = np.array([edge_cost(frame, index, size) for size in range(low, high + 1)], dtype=np.float32)
-    return known[sizes - low]
+    found: Costs = known[sizes - low]
+    return found
 
 
 @lru_cache(maxsize=64)
@@ -210,43 +222,15 @@ def _turn_table(first: tuple[int, ...], second: tuple[int, ...], third: tuple[in
     return by_class[classes, np.arange(len(second))[None, :], :]
 
 
-def _landing(frame: Frame, jobs: list[tuple[Motive, int | None]]) -> Costs:
+def _landing(frame: Frame, landings: Sequence[int | None]) -> Costs:
+    """Return what it costs to go on from the last pitch to each landing: landing, (pitch before), pitch."""
     import numpy as np
 
-    ladder = frame.ladders[-1]
     rows = [
         [
             0.0 if landing is None else landing_step_cost(landing - pitch) + frame.landing_cost(landing)
-            for pitch in ladder
+            for pitch in frame.ladders[-1]
         ]
-        for _, landing in jobs
+        for landing in landings
     ]
-    return np.array(rows, dtype=np.float32)
-
-
-def _read(
-    frame: Frame,
-    job: tuple[Motive, int | None],
-    best: Costs,
-    backs: list[Choices],
-    number: int,
-    count: int,
-) -> list[Path]:
-    """Read the cheapest paths of one job back from the choices made."""
-    import numpy as np
-
-    motive, landing = job
-    _, befores, heres = best.shape
-    paths = []
-    for flat in np.argsort(best.reshape(-1), kind="stable")[:count]:
-        rank, rest = divmod(int(flat), befores * heres)
-        before, here = divmod(rest, heres)
-        pitches = [frame.ladders[-1][here]]
-        for index in range(len(frame.onsets) - 1, 0, -1):
-            pitches.append(frame.ladders[index - 1][before])
-            choice = int(backs[index - 1][number, rank, before, here])
-            wide = len(frame.ladders[index - 2]) if index >= 2 else 1
-            rank, earlier = divmod(choice, wide)
-            here, before = before, earlier
-        paths.append(Path(tuple(reversed(pitches)), landing, motive, float(best.reshape(-1)[flat])))
-    return paths
+    return np.array(rows, dtype=np.float32)[:, None]

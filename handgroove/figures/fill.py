@@ -25,14 +25,14 @@ def frame_fill(
     song: Song, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> Frame | None:
     """Make the frame of the fill whose hits are *indices*; None where nothing in it is sung."""
-    onsets = make_line(song.groove, indices, song.levels, landing_tick, settings)
+    onsets = make_line(song.reading, indices, song.levels, landing_tick, settings)
     if not onsets:
         return None
-    ticks = [*(onset.tick for onset in onsets), landing_tick]
+    ticks = [*(onset.tick for onset in onsets), song.reading.played_at(landing_tick)]
     lands = song.lands(song.hits_at(landing_tick)) or song.tune_at(landing_tick) is not None
     return make_frame(
         onsets,
-        [song.chord_at(onset.tick) for onset in onsets],
+        [song.chord_at(onset.place) for onset in onsets],
         song.harmony.key,
         song.chord_at(landing_tick) if lands else None,
         [max(0.02, song.sec(a, b)) for a, b in pairwise(ticks)],
@@ -79,7 +79,7 @@ def taken_hits(song: Song, indices: Sequence[int], settings: FigureSettings) -> 
 
 def _land(song: Song, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
     struck = [song.groove.hits[index] for index in hits]
-    when = min((hit.tick for hit in struck), default=tick)
+    when = min((hit.tick for hit in struck), default=song.reading.played_at(tick))
     loudest = max((hit.velocity for hit in struck), default=100)
     right = landing_pitches(top, song.chord_at(tick), frame.seconds[-1])
-    return render_landing(when, right, song.low_at(tick), loudest, tuple(hits))
+    return render_landing(when, tick, right, song.low_at(tick), loudest, tuple(hits))

@@ -18,8 +18,8 @@ from handgroove.figures.hook_line import HookLine, find_answer, find_centre, fin
 from handgroove.figures.hook_rhythm import Rhythm, find_rhythms
 from handgroove.figures.pitches import pitch_name
 from handgroove.groove.kit import Family
-from handgroove.groove.know.barlines import EARLY_TICKS
 from handgroove.groove.know.knowledge import Knowledge
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chord import Chord
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.timeline import Bar
@@ -98,12 +98,12 @@ def hook_candidates(
 
 
 def _slot_tick(known: Knowledge, model: int, slot: int, slot_ticks: float) -> int:
-    """Return where in the bar the stroke of *slot* is played: the drummer's own place, if the model bar has one."""
-    aim = slot * slot_ticks
-    part = known.bars[model]
-    offsets = [part.offset_ticks(hit) for hit in part.hits if hit.piece.family not in KEEPS_TIME]
-    near = min(offsets, key=lambda offset: abs(offset - aim), default=round(aim))
-    return max(0, near if abs(near - aim) < slot_ticks / 2 else round(aim))
+    """Return where in the bar the stroke of *slot* is written: the drummer's own place, if the model bar has one."""
+    part, aim = known.bars[model], round(slot * slot_ticks)
+    struck = zip(part.hits, part.places, strict=True)
+    offsets = [place - part.bar.start_tick for hit, place in struck if hit.piece.family not in KEEPS_TIME]
+    near = min(offsets, key=lambda offset: abs(offset - aim), default=aim)
+    return near if abs(near - aim) < slot_ticks / 2 else aim
 
 
 def _landing_tone(song: Song, tick: int, settings: FigureSettings) -> int | None:
@@ -127,7 +127,7 @@ def _hook(
     place: HookPlace, rhythm: Rhythm, ticks: Sequence[int], idea: HookLine, handicap: float
 ) -> Candidate:
     """Say *idea* on *ticks* of every bar by the form; *handicap* is what a lesser rhythm costs."""
-    known, bars, landing = place.known, place.bars, place.landing
+    song, known, bars, landing = place.song, place.known, place.bars, place.landing
     form = find_form(bars.count)
     asked: list[Asked] = []
     pitches: list[int] = []
@@ -137,7 +137,7 @@ def _hook(
         line, offsets = _say(place, name, bar, ticks, idea)
         cost += 0.5 * line.cost if name != "a" else 0.0
         pitches += line.pitches
-        asked += _strikes(bar.start_tick, offsets, line.pitches, bar.length_ticks)
+        asked += _strikes(song.reading, bar, offsets, line.pitches)
     told = ": the idea, its answer turned over, the idea again, and a last bar that leads on"
     reasons = (
         rhythm.words,
@@ -189,16 +189,17 @@ def _said_again(idea: HookLine, chords: Sequence[Chord]) -> HookLine:
     return HookLine(tuple(moved), idea.cost)
 
 
-def _strikes(start: int, offsets: Sequence[int], pitches: Sequence[int], length: int) -> list[Asked]:
+def _strikes(reading: Reading, bar: Bar, offsets: Sequence[int], pitches: Sequence[int]) -> list[Asked]:
     asked = []
     for index, (offset, pitch) in enumerate(zip(offsets, pitches, strict=False)):
-        following = offsets[index + 1] if index + 1 < len(offsets) else length
+        following = offsets[index + 1] if index + 1 < len(offsets) else bar.length_ticks
         hold = min(following - offset, 960)
         velocity = right_velocity(HOOK_VELOCITY if index == 0 else SOFTER)
         strike = Strike(
             (pitch,), velocity, Hand.RIGHT, Role.MELODY, max(60, round(0.9 * hold)), until_next=True
         )
-        asked.append(Asked(start + offset, strike))
+        written = bar.start_tick + offset
+        asked.append(Asked(reading.played_at(written), strike, (), written))
     return asked
 
 
@@ -219,9 +220,9 @@ def _vamp(song: Song, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) 
     for part in known.bars[bars.first : bars.last + 1]:
         voicing = _voicing(song, part.bar.start_tick)
         for slot in rhythm.slots:
-            tick = part.bar.start_tick + _slot_tick(known, model, slot, slot_ticks)
+            written = part.bar.start_tick + _slot_tick(known, model, slot, slot_ticks)
             strike = Strike(voicing, right_velocity(SOFTER), Hand.RIGHT, Role.COMPING, 480, until_next=True)
-            asked.append(Asked(tick, strike))
+            asked.append(Asked(song.reading.played_at(written), strike, (), written))
     symbol = song.chord_at(known.bars[bars.first].bar.start_tick).symbol
     reasons = (f"a vamp on {symbol}: plain, and nothing to learn", rhythm.words)
     score = round(100 * exp(-VAMP_COST), 1)
@@ -230,7 +231,7 @@ def _vamp(song: Song, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) 
 
 def _voicing(song: Song, tick: int) -> tuple[int, ...]:
     if song.voicings:
-        return song.voicings[song.harmony.index_at(tick + EARLY_TICKS)]
+        return song.voicings[song.harmony.index_at(tick)]
     chord = song.chord_at(tick)
     return tuple(p for p in range(57, 69) if p % 12 in chord.tone_pcs)[:3]
 
@@ -239,16 +240,16 @@ def _octaves(song: Song, known: Knowledge, bars: Bars) -> Candidate:
     """Return the plainest answer: kick and snare of the groove as octaves of the root in the right hand, too."""
     asked = []
     for part in known.bars[bars.first : bars.last + 1]:
-        for number, hit in enumerate(part.hits):
+        for number, (hit, written) in enumerate(zip(part.hits, part.places, strict=True)):
             if hit.piece.family not in (Family.KICK, Family.SNARE) or hit.velocity < 60:
                 continue
-            root = song.chord_at(hit.tick).root.pc
+            root = song.chord_at(written).root.pc
             low = 60 + (root - 60) % 12
             pitches = (low, low + 12) if hit.piece.family is Family.SNARE else (low,)
             strike = Strike(
                 pitches, right_velocity(hit.velocity), Hand.RIGHT, Role.COMPING, 240, until_next=True
             )
-            asked.append(Asked(hit.tick, strike, (part.first + number,)))
+            asked.append(Asked(hit.tick, strike, (part.first + number,), written))
     reasons = ("the groove itself in octaves on the root: two hands of drums",)
     score = round(100 * exp(-OCTAVES_COST), 1)
     return Candidate(

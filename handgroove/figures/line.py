@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from handgroove.figures.figure_settings import FigureSettings
-from handgroove.groove.hits import Groove, Hit, Stroke
+from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.know.barlines import EARLY_TICKS
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.reading import Reading
 
 SUNG = frozenset(
     {Family.SNARE, Family.TOM, Family.HAND}
@@ -26,13 +26,16 @@ FEWEST_ROLLED = 4
 
 @dataclass(frozen=True, slots=True)
 class Onset:
-    """One note's place in a figure: its *tick*, the drum's *height*, how strongly it is *accented* (0 to 1), loudness.
+    """One note's place in a figure: its *tick* and meant *place* (a written tick), the drum's *height*, its loudness.
+
+    *accent* is how strongly it is accented (0 to 1).
 
     *length_ticks* runs to the next onset. *hits* are the groove's hits that it stands for; *graces* says how many
     grace strokes lead into it; *rolled* that it is a roll. *new_group* marks where a new drum or beat starts.
     """
 
     tick: int
+    place: int
     height: int
     piece: Piece
     accent: float
@@ -45,35 +48,38 @@ class Onset:
 
 
 def make_line(
-    groove: Groove,
+    reading: Reading,
     indices: Sequence[int],
     levels: Levels,
     end_tick: int,
     settings: FigureSettings,
     also: frozenset[Family] = frozenset(),
 ) -> tuple[Onset, ...]:
-    """Make the line of the groove's hits *indices* that are sung (and the families *also*), up to *end_tick*.
+    """Make the line of the hits *indices* that are sung (and the families *also*), up to *end_tick* (a written tick).
 
-    A hit a hair before *end_tick* belongs to what comes there.
+    A hit that is meant at *end_tick* belongs to what comes there.
     """
+    groove, places = reading.groove, reading.places
     chosen = [(i, groove.hits[i]) for i in indices if groove.hits[i].piece.family in SUNG | also]
-    chosen = [(i, hit) for i, hit in chosen if hit.tick < end_tick - EARLY_TICKS]
+    chosen = [(i, hit) for i, hit in chosen if places[i] < end_tick]
     if not chosen:
         return ()
     per_sec = groove.timeline.tempo_at(chosen[0][1].tick) * 16
-    onsets = _gather(chosen, levels, round(TOGETHER_SEC * per_sec), round(GRACE_SEC * per_sec))
+    onsets = _gather(chosen, places, levels, round(TOGETHER_SEC * per_sec), round(GRACE_SEC * per_sec))
     onsets = _roll(onsets, per_sec / ROLL_PER_SEC)
     onsets = _thin(onsets, per_sec / settings.fastest_per_sec, settings.busy)
     beat = groove.timeline.metre_at(chosen[0][1].tick).beat_ticks
-    return _group(onsets, groove, beat, end_tick)
+    return _group(onsets, reading, beat, end_tick)
 
 
-def _gather(chosen: Sequence[tuple[int, Hit]], levels: Levels, together: int, grace: int) -> list[Onset]:
+def _gather(
+    chosen: Sequence[tuple[int, Hit]], places: Sequence[int], levels: Levels, together: int, grace: int
+) -> list[Onset]:
     """Join strokes that fall together, and fold soft strokes just before a louder one into it as grace notes."""
     onsets: list[Onset] = []
     for index, hit in chosen:
         accent = {Stroke.ACCENT: 1.0, Stroke.NORMAL: 0.3, Stroke.GHOST: 0.0}[levels.stroke(hit)]
-        onset = Onset(hit.tick, hit.piece.height, hit.piece, accent, hit.velocity, 0, (index,))
+        onset = Onset(hit.tick, places[index], hit.piece.height, hit.piece, accent, hit.velocity, 0, (index,))
         last = onsets[-1] if onsets else None
         if last is None or hit.tick - last.tick > grace:
             onsets.append(onset)
@@ -135,14 +141,15 @@ def _fold(kept: list[Onset], index: int) -> None:
     kept[heir] = replace(kept[heir], hits=(*kept[heir].hits, *gone.hits))
 
 
-def _group(onsets: list[Onset], groove: Groove, beat: int, end_tick: int) -> tuple[Onset, ...]:
+def _group(onsets: list[Onset], reading: Reading, beat: int, end_tick: int) -> tuple[Onset, ...]:
     """Give each onset its length, mark where groups begin, and lean on the groups' first notes a little."""
     finished = []
+    played_end = reading.played_at(end_tick)
     for index, onset in enumerate(onsets):
-        following = onsets[index + 1].tick if index + 1 < len(onsets) else end_tick
+        following = onsets[index + 1].tick if index + 1 < len(onsets) else played_end
         previous = onsets[index - 1] if index else None
-        start = groove.timeline.bar_at(onset.tick + beat // 12).start_tick
-        on_beat = (onset.tick - start + beat // 8) % beat < beat // 4
+        start = reading.groove.timeline.bar_at(onset.place).start_tick
+        on_beat = (onset.place - start) % beat == 0
         begins = previous is None or on_beat or (onset.piece is not previous.piece and _holds(onsets, index))
         accent = max(onset.accent, 0.8) if begins and on_beat else onset.accent
         finished.append(

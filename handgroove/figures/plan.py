@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Song
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.fill import fill_candidates
 from handgroove.figures.hook import Bars, hook_candidates
-from handgroove.groove.hits import Groove
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand
@@ -20,27 +21,33 @@ from handgroove.strike import Asked, Hand
 MOST_FILLED = 0.4  # of the bars: where more look like fills, the drummer plays freely and none is one
 
 
+Find = Callable[[FigureSettings], list[Candidate]]
+
+
 @dataclass(frozen=True)
 class Choice:
-    """One place where figures were weighed: its first *bar*, *what* it is, the *candidates*, and which was *chosen*."""
+    """One place where figures were weighed: its first *bar*, *what* it is, and the *candidate* that was *chosen*.
+
+    *chosen* counts from 0. The other candidates are only looked for when they are asked for.
+    """
 
     bar: int
     what: str
-    candidates: tuple[Candidate, ...]
+    candidate: Candidate
     chosen: int
+    find_all: Callable[[], list[Candidate]] = field(compare=False, repr=False)
 
-    @property
-    def candidate(self) -> Candidate:
-        """Return the figure that is played."""
-        return self.candidates[self.chosen]
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Return all that may be chosen, best first."""
+        return tuple(self.find_all())
 
     def explain(self) -> str:
         """Return what is played and why, in a sentence."""
         figure = self.candidate
-        picked = "picked" if self.chosen else "best"
         return (
             f"bar {self.bar}, {self.what}: {figure.name} "
-            f"({picked} of {len(self.candidates)}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
+            f"({'picked' if self.chosen else 'best'}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
         )
 
 
@@ -65,7 +72,6 @@ class Figures:
 
 
 def plan_figures(
-    groove: Groove,
     knowledge: Knowledge,
     harmony: Harmony,
     voicings: Sequence[tuple[int, ...]] = (),
@@ -74,14 +80,16 @@ def plan_figures(
     *,
     lows: Sequence[int] = (),
     tune: Sequence[tuple[int, int]] = (),
+    owned: Collection[int] = (),
 ) -> Figures:
-    """Plan the figures of *groove* (the knowledge's own): fills, and hooks where the drums play alone.
+    """Plan the figures of a groove: for its fills, and hooks where the drums play alone.
 
-    *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (tick, pitch) of a melody's notes, to which
-    figures lead. *picks* fix choices: the
-    candidate (from 1) by the bar that a figure begins in, as ``bar 8`` (see handgroove.picks).
+    *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (written tick, pitch) of a melody's notes, to
+    which figures lead. *picks* fix choices: the candidate (from 1) by the bar that a figure begins in, as ``bar 8``
+    (see handgroove.picks). *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
+    they are in are left to that.
     """
-    song = Song(groove, knowledge.levels, harmony, voicings, lows, tune)
+    song = Song(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
     stretches = _drum_only(knowledge, harmony)
     alone = [bars for bars in stretches if bars.count > 1]
     choices: list[Choice] = []
@@ -94,14 +102,14 @@ def plan_figures(
     picked = dict(picks or {})
     for bars in alone:
         number = knowledge.bars[bars.first].bar.number
-        found = hook_candidates(song, knowledge, bars, settings)
-        _settle(choices, messages, number, "drums alone", found, picked)
+        find: Find = partial(hook_candidates, song, knowledge, bars)
+        _settle(choices, messages, number, "drums alone", find, settings, picked)
     fills, told = _worthy(knowledge)
     messages += told
     for fill in fills:
-        if not _holds_melody(fill, tune):
-            found = fill_candidates(song, fill.hits, fill.landing_tick, settings)
-            _settle(choices, messages, fill.bar_numbers[0], "fill", found, picked)
+        if not _holds_melody(fill, tune) and not any(index in owned for index in fill.hits):
+            find = partial(fill_candidates, song, fill.hits, fill.landing_tick)
+            _settle(choices, messages, fill.bar_numbers[0], "fill", find, settings, picked)
     choices.sort(key=lambda choice: choice.bar)
     begun = {f"bar {choice.bar}" for choice in choices}
     messages += [
@@ -115,7 +123,7 @@ def plan_figures(
         tuple(sorted(asked, key=lambda item: item.tick)),
         hits,
         tuple(choices),
-        tuple(_omissions(groove, choices)),
+        tuple(_omissions(knowledge.reading, choices)),
         tuple(messages),
     )
 
@@ -125,18 +133,21 @@ def _settle(
     messages: list[str],
     bar: int,
     what: str,
-    found: list[Candidate],
+    find: Find,
+    settings: FigureSettings,
     picks: Mapping[str, int],
 ) -> None:
+    """Add the choice of one place to *choices*; for the best one no others are looked for."""
+    number = picks.get(f"bar {bar}", 1)
+    found = find(settings if number > 1 else replace(settings, candidates=1))
     if not found:
         return
-    number = picks.get(f"bar {bar}", 1)
     if number > len(found):
         messages.append(
             f"bar {bar}: candidate {number} was picked, but there are {len(found)}; the best is played"
         )
         number = 1
-    choices.append(Choice(bar, what, tuple(found), number - 1))
+    choices.append(Choice(bar, what, found[number - 1], number - 1, partial(find, settings)))
 
 
 def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:
@@ -162,7 +173,7 @@ def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
         for part in knowledge.bars
         if harmony.at(part.bar.start_tick).cue is Cue.DRUMS_ONLY and part.hits
     }
-    start = knowledge.count_in.start_tick - 80 if knowledge.count_in else 0
+    start = knowledge.count_in.start_tick if knowledge.count_in else 0
     filled = set(knowledge.fill_bars)
     kept = [
         index
@@ -178,16 +189,18 @@ def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:
     return stretches
 
 
-def _omissions(groove: Groove, choices: Sequence[Choice]) -> list[Omission]:
+def _omissions(reading: Reading, choices: Sequence[Choice]) -> list[Omission]:
     """Return a line for each hit that a figure replaces without a note that stands for it."""
     found = []
     for choice in choices:
         sung = {index for item in choice.candidate.asked for index in item.hits}
         for index in choice.candidate.hits:
             if index not in sung:
-                hit = groove.hits[index]
+                hit = reading.groove.hits[index]
                 reason = f"the right hand plays the figure ({choice.what})"
                 found.append(
-                    Omission(hit.tick, Change.LEFT_OUT, hit.piece.value, reason, Hand.RIGHT, (index,))
+                    Omission(
+                        reading.places[index], Change.LEFT_OUT, hit.piece.value, reason, Hand.RIGHT, (index,)
+                    )
                 )
     return found

@@ -7,17 +7,20 @@ moment says is coming.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from pydantic import Field
 
 from handgroove.figures.candidate import find_candidates
+from handgroove.figures.context import LANDS_ON
 from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import make_frame
 from handgroove.figures.line import Onset, make_line
 from handgroove.figures.render import landing_pitches, render_landing, render_line
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.levels import find_levels
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chord import Chord
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import LeaveOut, Moment, Strike
@@ -54,18 +57,22 @@ class FillFigure:
         self.settings = settings
 
     def figure(self, hits: Sequence[Hit], moments: Sequence[Moment]) -> Answer:
-        """Return the figure of *hits*; hits from the next bar line on are its landing. Delays count from the first."""
-        first = moments[0]
-        bar_start = hits[0].tick - first.offset_ticks
-        landing_tick = bar_start + first.metre.bar_ticks * (
-            1 + (hits[-1].tick - bar_start) // first.metre.bar_ticks
+        """Return the figure of *hits*; a crash or kick on a bar line is its landing. Delays count from the first."""
+        first, bar_ticks = moments[0], moments[0].metre.bar_ticks
+        start_tick = hits[0].tick - first.offset_ticks
+        hits = [replace(hit, tick=hit.tick - start_tick) for hit in hits]
+        places = tuple((moment.bar - first.bar) * bar_ticks + moment.offset_ticks for moment in moments)
+        landing = [hit for hit, place in zip(hits, places, strict=True) if place == places[-1]]
+        lands = places[-1] % bar_ticks == 0 < places[-1] and any(
+            hit.piece.family in LANDS_ON for hit in landing
         )
-        if len(hits) > 1 and hits[-1].tick == landing_tick - first.metre.bar_ticks:
-            landing_tick = hits[-1].tick
+        landing_place = places[-1] if lands else (places[-1] // bar_ticks + 1) * bar_ticks
         tempo = TempoChange(0, bpm_to_quarter_us(first.tempo_bpm))
-        groove = Groove(tuple(hits), Timeline((MetreChange(0, first.metre),), (tempo,), landing_tick))
+        groove = Groove(tuple(hits), Timeline((MetreChange(0, first.metre),), (tempo,), landing_place))
         settings = self.settings.figure_settings()
-        line = make_line(groove, range(len(hits)), find_levels(groove), landing_tick, settings)
+        line = make_line(
+            Reading(groove, places), range(len(hits)), find_levels(groove), landing_place, settings
+        )
         if not line:
             return LeaveOut("nothing in this fill is sung")
         chords = [_chord_at(onset, hits, moments) for onset in line]
@@ -73,15 +80,15 @@ class FillFigure:
             return LeaveOut("no chord sounds here (N.C.)")
         seconds = [onset.length_ticks / (first.tempo_bpm * 16) for onset in line]
         last = moments[-1]
-        after = last.chord if hits[-1].tick >= landing_tick else last.next_chord or last.chord
+        after = last.chord if lands else last.next_chord or last.chord
         frame = make_frame(line, [c for c in chords if c], None, after, seconds, settings)
         found = find_candidates(frame)
         chosen = found[min(self.settings.choose, len(found)) - 1]
         asked = render_line(frame, chosen.pitches, first.tempo_bpm)
-        if chosen.landing is not None and after is not None and hits[-1].tick >= landing_tick:
-            loudest = max(hit.velocity for hit in hits if hit.tick >= landing_tick)
+        if lands and chosen.landing is not None and after is not None:
+            loudest = max(hit.velocity for hit in landing)
             right = landing_pitches(chosen.landing, after, seconds[-1])
-            asked += render_landing(landing_tick, right, last.low, loudest)
+            asked += render_landing(landing[0].tick, landing_place, right, last.low, loudest)
         return [_delayed(item.strike, item.tick - hits[0].tick) for item in asked]
 
 
@@ -93,6 +100,4 @@ def _chord_at(onset: Onset, hits: Sequence[Hit], moments: Sequence[Moment]) -> C
 
 
 def _delayed(strike: Strike, delay_ticks: int) -> Strike:
-    from dataclasses import replace
-
     return replace(strike, delay_ticks=max(0, delay_ticks))

@@ -13,7 +13,8 @@ from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 GRACE_SEC = 0.045
-TREMOLO_PER_SEC = 11.0  # strokes of both fingers together: five or six a second each
+TREMOLO_PER_SEC = 12.0  # strokes of both fingers together: six a second each
+MEASURED_TICKS = (120, 160, 240, 320, 480)  # what a measured tremolo's strokes can be written as
 SOFT_START = 0.65  # a roll's first stroke beside its last
 LOWEST_OCTAVE = 40
 LANDING_QUARTERS = 2.0
@@ -50,7 +51,7 @@ def _note(onset: Onset, pitch: int, hand: Hand, weight: float = 1.0) -> Asked:
         until_next=True,
         weight=weight * (0.8 + 0.4 * onset.accent),
     )
-    return Asked(onset.tick, strike, onset.hits)
+    return Asked(onset.tick, strike, onset.hits, onset.place)
 
 
 def _graces(frame: Frame, index: int, pitch: int, hand: Hand, apart: int) -> list[Asked]:
@@ -63,7 +64,7 @@ def _graces(frame: Frame, index: int, pitch: int, hand: Hand, apart: int) -> lis
         velocity = max(1, round(0.6 * right_velocity(onset.velocity)))
         target = steps[0] if number % 2 else pitch
         strike = Strike((target,), velocity, hand, Role.MELODY, apart, True, weight=0.3, grace=True)
-        found.append(Asked(max(0, onset.tick - number * apart), strike, onset.hits))
+        found.append(Asked(onset.tick - number * apart, strike, onset.hits, onset.place))
     return found
 
 
@@ -71,8 +72,8 @@ def _tremolo(frame: Frame, index: int, pitch: int, hand: Hand, per_sec: float) -
     """Return a roll as a tremolo of the note and the chord tone below it, growing louder."""
     onset, chord = frame.onsets[index], frame.chords[index]
     below = next((pitch - size for size in range(3, 10) if (pitch - size) % 12 in chord.tone_pcs), pitch - 12)
-    count = max(2, round(onset.length_ticks / per_sec * TREMOLO_PER_SEC))
-    step = onset.length_ticks / count
+    step = next((ticks for ticks in MEASURED_TICKS if per_sec / ticks <= TREMOLO_PER_SEC), MEASURED_TICKS[-1])
+    count = max(2, round(onset.length_ticks / step))
     loud = right_velocity(onset.velocity)
     asked = []
     for number in range(count):
@@ -82,11 +83,11 @@ def _tremolo(frame: Frame, index: int, pitch: int, hand: Hand, per_sec: float) -
             max(1, round(share * loud)),
             hand,
             Role.MELODY,
-            max(1, round(step)),
+            step,
             until_next=True,
             weight=1.0 if number == 0 else 0.6,
         )
-        asked.append(Asked(onset.tick + round(number * step), strike, onset.hits))
+        asked.append(Asked(onset.tick + number * step, strike, onset.hits, onset.place + number * step))
     return asked
 
 
@@ -101,13 +102,15 @@ def landing_pitches(top: int, chord: Chord, since_sec: float = 1.0) -> tuple[int
 
 
 def render_landing(
-    tick: int, right: tuple[int, ...], low: int, velocity: int, hits: tuple[int, ...] = ()
+    tick: int, place: int, right: tuple[int, ...], low: int, velocity: int, hits: tuple[int, ...] = ()
 ) -> list[Asked]:
-    """Return both hands' landing at *tick*: the pitches of the *right* hand over *low* and its octave."""
+    """Return both hands' landing at *tick*, written at *place*: the *right* hand's pitches over *low*'s octave."""
     hold_ticks = round(LANDING_QUARTERS * 960)
     loud, soft = right_velocity(velocity), left_velocity(velocity)
     low_octave = (low, low + 12)
     return [
-        Asked(tick, Strike(low_octave, soft, Hand.LEFT, Role.BASS, hold_ticks, True, (5, 1), 2.0), hits),
-        Asked(tick, Strike(right, loud, Hand.RIGHT, Role.MELODY, hold_ticks, True, (), 2.0), hits),
+        Asked(
+            tick, Strike(low_octave, soft, Hand.LEFT, Role.BASS, hold_ticks, True, (5, 1), 2.0), hits, place
+        ),
+        Asked(tick, Strike(right, loud, Hand.RIGHT, Role.MELODY, hold_ticks, True, (), 2.0), hits, place),
     ]

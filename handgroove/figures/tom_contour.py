@@ -43,7 +43,7 @@ class TomContour:
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return the note of the chord's scale that is best now: near the drum's height and the note before."""
         before = moment.right[-1] if moment.right and moment.since_ticks is not None else None
-        accented = moment.stroke is Stroke.ACCENT or moment.beat_offset_ticks < 60
+        accented = moment.stroke is Stroke.ACCENT or moment.beat_offset_ticks == 0
         pitch = min(
             range(self.settings.lowest - 3, self.settings.highest + 4),
             key=lambda p: (self._cost(p, hit.piece.height, before, accented, moment), p),

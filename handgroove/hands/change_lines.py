@@ -29,7 +29,7 @@ class Changes:
 
     def add(self, wish: Wish, change: Change, reason: str) -> None:
         """Note that *change* was done to *wish*, and why."""
-        self._lines.append(Omission(wish.tick, change, subject_of(wish), reason, wish.hand, wish.hits))
+        self._lines.append(Omission(wish.place, change, subject_of(wish), reason, wish.hand, wish.hits))
 
     def put(self, line: Omission) -> None:
         """Note a line that's already in words."""

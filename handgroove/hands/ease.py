@@ -123,4 +123,4 @@ def _fuller(item: Asked) -> Asked:
 
 
 def _line(item: Asked, change: Change, reason: str) -> Omission:
-    return Omission(item.tick, change, name_role(item.strike.role), reason, item.strike.hand, item.hits)
+    return Omission(item.meant, change, name_role(item.strike.role), reason, item.strike.hand, item.hits)

@@ -15,6 +15,7 @@ from handgroove.hands.hand_model import FIELDS
 from handgroove.hands.player import Player
 from handgroove.hands.search import Search
 from handgroove.hands.slices import Slice, Step, Variant, as_asked, cut_into_slices
+from handgroove.hands.targets import Target
 from handgroove.hands.wishes import Clock, Wish, clock_of, end_at_next
 from handgroove.part import Note
 from handgroove.strike import Hand
@@ -43,9 +44,9 @@ class FingerSearch(Search):
         since = piece.wishes[0].sec - self.model.rock_sec - 0.1
         return tuple([onset if onset > since else 0.0 for onset in step.memory[::FIELDS]])
 
-    def shapes(self, variant: Variant, stage: int, index: int) -> Sequence[Shape]:
-        """Return the fingerings to try: those that keep to the fingers that are given."""
-        return super().shapes(variant, 0, index)
+    def target(self, variant: Variant, stage: int, index: int) -> Target:
+        """Return the keys of *variant* with the fingerings that keep to the fingers that are given."""
+        return super().target(variant, 0, index)
 
     def next_stage(self, piece: Slice) -> int:
         """Return how far to open a slice: all the way, since nothing can change but the way to it."""
@@ -58,12 +59,13 @@ class FingerSearch(Search):
         if len(sounds) > 5:
             sounds = (*sounds[:2], *sounds[-3:])
             variant = Variant(sounds)
-        shapes = self.costs.shapes(tuple(s.view for s in sounds), tuple(s.finger for s in sounds))
-        if not shapes:
+        target = self.target(variant, 0, 0)
+        if not target.shapes:
             asked = zip(sounds, _SPREAD[len(sounds)], strict=True)
-            shapes = (Shape(0.0, tuple(sound.finger or spread for sound, spread in asked), 0.0),)
+            shape = Shape(0.0, tuple(sound.finger or spread for sound, spread in asked), 0.0)
+            target = Target(self.costs, variant.views, (shape,))
         step = min(beam, key=lambda step: step.cost)
-        shape = min(shapes, key=lambda shape: shape.cost + self.moves([step], sounds, shape)[0])
+        shape = self.options([step], variant, target)[0][-1]
         new = self.settle_step(step, variant, shape, step.memory.copy())
         for sound, finger in zip(sounds, shape.fingers, strict=True):
             own = (finger - 1) * FIELDS

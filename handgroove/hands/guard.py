@@ -9,7 +9,7 @@ a few thinnings of at most five notes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handgroove.hands.apart import HIGHEST, LOWEST
 from handgroove.hands.finger_costs import Shape, make_costs
@@ -32,6 +32,7 @@ from handgroove.strike import Hand, Strike
 
 FOREVER = 1e12
 TRIES = 3  # fingerings tried of each thinning
+SECOND_SHARE = 0.75  # the second finger's loudness beside the stroke's own: design choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,11 @@ class Guard:
         """Return what is played of *strike* at *now_sec*, held *hold_sec* seconds; *tick* dates the omissions."""
         hand = strike.hand
         releases = self._end_before(hand, now_sec)
+        if strike.second >= 0 and self._is_too_quick(strike, now_sec):
+            moved = self._admit_second(strike, now_sec, hold_sec, tick)
+            if moved.presses:
+                return replace(moved, releases=(*releases, *moved.releases))
+            releases += moved.releases
         worth = worth_of(self.player, strike.role, strike.weight, strike.velocity, strike.grace)
         end_sec = FOREVER if strike.until_next else now_sec + hold_sec
         omissions: list[Omission] = []
@@ -97,6 +103,29 @@ class Guard:
         if not free:
             return Admission((), tuple(releases), tuple(omissions))
         return self._fit(strike, free, now_sec, end_sec, worth, releases, omissions, tick)
+
+    def _is_too_quick(self, strike: Strike, now_sec: float) -> bool:
+        """Return whether *strike*'s one key was struck too short a time ago for the finger that it asks for."""
+        hand, own = strike.hand, strike.fingers[0] if strike.fingers else 0
+        (view,) = self._views(strike.pitches[:1], hand)
+        model, memory = self._costs[hand].model, self._hands[hand].memory
+        for finger in range(1, 6):
+            at = (finger - 1) * FIELDS
+            limit_sec = model.repeat_sec if finger == own else model.key_sec
+            if memory[at + PITCH] == view and now_sec - memory[at + ONSET] < limit_sec - 1e-6:
+                return True
+        return False
+
+    def _admit_second(self, strike: Strike, now_sec: float, hold_sec: float, tick: int) -> Admission:
+        """Return what is played of *strike* when the second finger takes its second key, softer."""
+        softer = max(1, round(SECOND_SHARE * strike.velocity))
+        other = replace(strike, pitches=(strike.second,), fingers=(2,), velocity=softer, second=-1)
+        admitted = self.admit(other, now_sec, hold_sec, tick=tick)
+        reason = (
+            f"another {name_role(strike.role)} sooner than one finger can repeat; the second finger takes it"
+        )
+        line = self._line(strike, tick, reason, Change.REFINGERED)
+        return replace(admitted, omissions=(line, *admitted.omissions))
 
     def release(self, hand: Hand, pitch: int, now_sec: float) -> None:
         """Note that somebody else let the key *pitch* of *hand* go at *now_sec* (a panic, a stop)."""

@@ -132,8 +132,10 @@ class HandModel:
         sec += _EPS
         if memory[own + END] > sec:
             return Obstacle.HELD
-        horizon = self.horizon_sec
-        if sec - memory[own] < horizon:
+        horizon, run_sec, since = self.horizon_sec, self.run_sec, sec - memory[own]
+        if since < horizon:
+            if since < self.repeat_sec:
+                return Obstacle.REPEAT
             trouble = self._same_finger(memory, own, pitch, sec)
             if trouble:
                 return trouble
@@ -143,7 +145,7 @@ class HandModel:
             if at == own:
                 continue
             since = sec - memory[at]
-            if since >= self.run_sec:
+            if since >= run_sec:
                 busy = False
             away = pitch - memory[at + PITCH]
             if memory[at + END] > sec:
@@ -179,10 +181,8 @@ class HandModel:
         return -1
 
     def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float) -> Obstacle:
-        """Return what the finger's own last note has against its next at *sec*."""
+        """Return what the finger's own last note has against its next at *sec*, though it isn't too soon for it."""
         since = sec - memory[own]
-        if since < self.repeat_sec:
-            return Obstacle.REPEAT
         distance = abs(pitch - memory[own + PITCH])
         if distance and since < self.jump_sec(distance):
             return Obstacle.LEAP

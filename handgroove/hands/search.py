@@ -9,6 +9,7 @@ from there. Each slice is opened once at most, so the time is linear in the numb
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from operator import attrgetter
 
 from handgroove.hands.finger_costs import Costs, Shape
 from handgroove.hands.hand_model import (
@@ -20,21 +21,21 @@ from handgroove.hands.hand_model import (
     Obstacle,
     fresh_memory,
 )
-from handgroove.hands.slices import Slice, Sound, Step, Variant, as_asked
+from handgroove.hands.slices import Slice, Step, Variant, as_asked
+from handgroove.hands.targets import Target, find_target
 
 WIDTHS = (4, 6, 2)  # of the beam, by stage of opening; when fully open, for each variant
 BACKS = (0, 1, 2)  # how many slices before a conflict are opened with it, by stage
-CHANGED_SHAPES = 3  # fingerings tried of a variant that changes something
-POSITION, POSITION_MOST = 0.8, 16.0  # what a semitone that the hand shifts costs, and any shift at most
 RESTED = 0.25  # share of a move's cost that's left after a rest
-NO_FINGERS = (0,) * 16
 LOSS = 30.0  # of ergonomic cost that one unit of worth outweighs
 REFINGER = 0.3  # worth that is lost with each asked finger that is not used
 CUT = 0.05  # share of a note's worth that is lost when it is let go early, and as much again in proportion
 IDLE_SEC = 0.5  # after a rest this long, the hand may come from anywhere
 
 
+_REACH = Obstacle.REACH
 Opener = Callable[[Slice], Sequence[Variant]]
+Option = tuple[float, int, Step, Shape]
 
 
 class Search:
@@ -113,34 +114,40 @@ class Search:
         width = self.widths[piece.stage]
         found: list[Step] = []
         for index, variant in enumerate(piece.variants):
-            options: list[tuple[float, int, Step, Shape]] = []
-            for shape in self.shapes(variant, piece.stage, index):
-                base = variant.loss * LOSS + shape.cost
-                for step, cost in zip(beam, self.moves(beam, variant.sounds, shape), strict=False):
-                    options.append((base + step.cost + cost, len(options), step, shape))
-            if len(options) > 1:
-                options.sort()
+            options = self.options(beam, variant, self.target(variant, piece.stage, index))
             found += self._best(options, piece, index, variant, width)
         if len(found) > 1:
-            found.sort(key=lambda step: step.cost)
+            found.sort(key=attrgetter("cost"))
         return found
 
+    def options(self, beam: Sequence[Step], variant: Variant, target: Target) -> list[Option]:
+        """Return every way to go on from *beam* to *target*, cheapest first; of equal ones the first shape's."""
+        sounds, loss, count = variant.sounds, variant.loss * LOSS, len(beam)
+        sec = sounds[0].sec if sounds else 0.0
+        shapes = target.shapes
+        options: list[Option] = []
+        for place, step in enumerate(beam):
+            number, cost = place, step.cost
+            share = RESTED if sec - step.end_sec > IDLE_SEC else 1.0
+            for shape, move in zip(shapes, target.moves_from(step.posture), strict=True):
+                options.append((loss + shape.cost + cost + move * share, number, step, shape))
+                number += count
+        if len(options) > 1:
+            options.sort()
+        return options
+
     def _best(
-        self,
-        options: list[tuple[float, int, Step, Shape]],
-        piece: Slice,
-        index: int,
-        variant: Variant,
-        width: int,
+        self, options: Sequence[Option], piece: Slice, index: int, variant: Variant, width: int
     ) -> list[Step]:
         """Return the cheapest *width* of *options* that can be played."""
         seen = set()
         found: list[Step] = []
+        order = variant.order
         for total, _, step, shape in options:
             key = (shape.fingers, self.apart(step, shape, piece))
             if key in seen:
                 continue
-            new = self._place(step, variant, shape)
+            new = self._place(step, variant, shape, order)
             if isinstance(new, Obstacle):
                 piece.obstacle = piece.obstacle or new
                 continue
@@ -158,85 +165,54 @@ class Search:
             return (step.fingers, step.index)
         return step.fingers if len(shape.fingers) == 1 == len(step.fingers) else ()
 
-    def shapes(self, variant: Variant, stage: int, index: int) -> Sequence[Shape]:
-        """Return the fingerings to try; in an opened slice also others than those asked for, at a loss."""
+    def target(self, variant: Variant, stage: int, index: int) -> Target:
+        """Return the keys of *variant* with the fingerings to try; in an opened slice also others than asked for."""
         sounds = variant.sounds
-        if not sounds:
-            return (Shape(0.0, (), 0.0),)
-        asked = tuple([sound.finger for sound in sounds])
-        views = tuple([sound.view for sound in sounds])
-        if not stage or not any(asked):
-            return self.costs.shapes(views, asked)
-        shapes = list(self.costs.shapes(views, asked))
-        for shape in self.costs.shapes(views, NO_FINGERS[: len(asked)]):
-            wrong = sum([1 for want, got in zip(asked, shape.fingers, strict=False) if want and want != got])
-            if wrong:
-                shapes.append(Shape(shape.cost + wrong * REFINGER * LOSS, shape.fingers, shape.position))
-        return shapes if index == 0 else shapes[:CHANGED_SHAPES]
+        views, asked = tuple([sound.view for sound in sounds]), tuple([sound.finger for sound in sounds])
+        return find_target(self.costs, views, asked, REFINGER * LOSS if stage else 0.0, index > 0)
 
-    def moves(self, beam: Sequence[Step], sounds: tuple[Sound, ...], shape: Shape) -> list[float]:
-        """Return what it costs to get from each step of *beam* to *shape*: by the rules from note to note, else by
-        position."""
-        fingers = shape.fingers
-        if not fingers:
-            return [0.0] * len(beam)
-        costs, single = self.costs, len(fingers) == 1
-        view, sec = sounds[0].view, sounds[0].sec
-        place, finger = view + shape.position, fingers[0]
-        found = []
-        for step in beam:
-            last = step.last
-            if not last:
-                found.append(costs.start(finger, view) if single else 0.0)
-                continue
-            if single and len(last) == 1:
-                cost = costs.way(step.before, step.fingers[0], last[0].view, finger, view)
-            else:
-                cost = abs(place - step.position) * POSITION
-                cost = min(cost, POSITION_MOST)
-            found.append(cost * RESTED if sec - last[0].end_sec > IDLE_SEC else cost)
-        return found
-
-    def _place(self, step: Step, variant: Variant, shape: Shape) -> Step | Obstacle:
+    def _place(self, step: Step, variant: Variant, shape: Shape, order: Sequence[int]) -> Step | Obstacle:
         """Return the step that plays *variant* with *shape* after *step*, or what stands in its way."""
         sounds, fingers = variant.sounds, shape.fingers
-        memory = step.memory.copy()
+        memory, find_obstacle = step.memory, self.model.obstacle
         cuts: list[tuple[int, float]] = []
         cost = 0.0
-        order: Sequence[int] = range(len(sounds))
-        if len(sounds) > 1 and any(sound.sec != sounds[0].sec for sound in sounds):
-            order = sorted(order, key=lambda i: (sounds[i].sec, sounds[i].view))
         for place in order:
             sound, finger = sounds[place], fingers[place]
-            obstacle = self.model.obstacle(memory, finger, sound.view, sound.sec)
+            view, sec = sound.view, sound.sec
+            obstacle = find_obstacle(memory, finger, view, sec)
+            if obstacle > _REACH:
+                return obstacle
+            if memory is step.memory:
+                memory = memory.copy()
             while obstacle:
-                if obstacle > Obstacle.REACH:
-                    return obstacle
-                at = self.model.in_the_way(memory, finger, sound.view, sound.sec)
+                at = self.model.in_the_way(memory, finger, view, sec) if obstacle <= _REACH else -1
                 if at < 0:
                     return obstacle
-                cuts.append((int(memory[at + NOTE]), sound.sec))
-                cost += self._cut_cost(memory, at, sound.sec)
-                memory[at + END] = sound.sec
-                obstacle = self.model.obstacle(memory, finger, sound.view, sound.sec)
+                cuts.append((int(memory[at + NOTE]), sec))
+                cost += self._cut_cost(memory, at, sec)
+                memory[at + END] = sec
+                obstacle = find_obstacle(memory, finger, view, sec)
             own = (finger - 1) * FIELDS
-            memory[own : own + FIELDS] = (sound.sec, sound.view, sound.end_sec, sound.note)
+            memory[own : own + FIELDS] = (sec, view, sound.end_sec, sound.note)
         new = self.settle_step(step, variant, shape, memory)
         new.cost, new.cuts = cost, tuple(cuts)
         return new
 
     def settle_step(self, step: Step, variant: Variant, shape: Shape, memory: Memory) -> Step:
         """Return the step after *step* that plays *variant* with *shape* and leaves the hand in *memory*."""
-        new = Step(memory)
-        new.fingers, new.variant, new.back = shape.fingers, variant, step
-        sounds, fingers = variant.sounds, shape.fingers
-        if fingers:
-            new.position, new.last = sounds[0].view + shape.position, sounds
-            if len(fingers) == 1 and len(step.fingers) == 1:
-                new.before = (step.fingers[0], step.last[0].view)
+        new = Step(memory, step, variant)
+        fingers = shape.fingers
+        if not fingers:
+            new.fingers, new.posture, new.end_sec = step.fingers, step.posture, step.end_sec
+            return new
+        low = variant.sounds[0]
+        new.fingers, new.end_sec = fingers, low.end_sec
+        if len(fingers) > 1:
+            new.posture = low.view + shape.position
         else:
-            new.position, new.last = step.position, step.last
-            new.fingers, new.before = step.fingers, step.before
+            last = step.posture
+            new.posture = (fingers[0], low.view, last[:2] if isinstance(last, tuple) else None)
         return new
 
     def _cut_cost(self, memory: Memory, at: int, sec: float) -> float:

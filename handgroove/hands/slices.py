@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 from handgroove.hands.hand_model import TOGETHER_SEC, Memory, Obstacle
+from handgroove.hands.targets import Posture
 from handgroove.hands.wishes import Wish
 
 
@@ -34,6 +36,15 @@ class Variant:
         """Return the pitches, low to high."""
         return tuple([sound.view for sound in self.sounds])
 
+    @property
+    def order(self) -> Sequence[int]:
+        """Return the places of the sounds by time, low to high within a moment."""
+        sounds = self.sounds
+        places = range(len(sounds))
+        if len(sounds) > 1 and any(sound.sec != sounds[0].sec for sound in sounds):
+            return sorted(places, key=lambda place: (sounds[place].sec, sounds[place].view))
+        return places
+
 
 NOTHING = Variant(())
 
@@ -41,27 +52,15 @@ NOTHING = Variant(())
 class Step:
     """A way to have played up to a slice."""
 
-    __slots__ = (
-        "back",
-        "before",
-        "cost",
-        "cuts",
-        "fingers",
-        "index",
-        "last",
-        "memory",
-        "position",
-        "variant",
-    )
+    __slots__ = ("back", "cost", "cuts", "end_sec", "fingers", "index", "memory", "posture", "variant")
 
-    def __init__(self, memory: Memory) -> None:
-        self.cost, self.memory, self.position = 0.0, memory, 0.0
+    def __init__(self, memory: Memory, back: Step | None = None, variant: Variant = NOTHING) -> None:
+        self.memory, self.back, self.variant = memory, back, variant
+        self.cost = 0.0
         self.fingers: tuple[int, ...] = ()
-        self.last: tuple[Sound, ...] = ()
-        self.variant = NOTHING
+        self.posture: Posture = None
+        self.end_sec = inf  # of the last gesture's lowest note
         self.index = 0
-        self.back: Step | None = None
-        self.before: tuple[int, int] | None = None
         self.cuts: tuple[tuple[int, float], ...] = ()
 
 

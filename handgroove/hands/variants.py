@@ -15,8 +15,8 @@ from handgroove.hands.apart import HIGHEST, LOWEST, Neighbours, clash, overlap
 from handgroove.hands.finger_costs import Costs
 from handgroove.hands.hand_model import MIRROR
 from handgroove.hands.player import Player
-from handgroove.hands.search import NO_FINGERS
 from handgroove.hands.slices import Slice, Sound, Variant, as_asked
+from handgroove.hands.targets import NO_FINGERS
 from handgroove.hands.wishes import Wish, clock_of
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline

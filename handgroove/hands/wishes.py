@@ -29,6 +29,7 @@ class Wish:
         "hand",
         "hits",
         "pitch",
+        "place",
         "role",
         "sec",
         "strike",
@@ -52,7 +53,9 @@ class Wish:
         hits: tuple[int, ...],
         weight: float,
         grace: bool,
+        place: int | None = None,
     ) -> None:
+        self.place = tick if place is None else place
         self.tick, self.end_tick, self.pitch, self.velocity = tick, end_tick, pitch, velocity
         self.hand, self.role, self.finger, self.hits = hand, role, finger, hits
         self.weight, self.grace = weight, grace
@@ -79,6 +82,7 @@ class Wish:
             self.hits,
             self.weight,
             self.grace,
+            self.place,
         )
 
 
@@ -113,13 +117,16 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
         end_sec = clock(end_tick)
         worth = worth_of(player, strike.role, strike.weight, strike.velocity, strike.grace)
         fingers = strike.fingers
-        for place, pitch in enumerate(strike.pitches):
-            finger = fingers[place] if fingers else 0
+        ends = item.ends
+        for number, pitch in enumerate(strike.pitches):
+            finger = fingers[number] if fingers else 0
+            end = ends[number] if ends else end_tick
             wish = Wish(
-                tick, end_tick, pitch, strike.velocity, strike.hand, strike.role, finger,
-                item.hits, strike.weight, strike.grace,
+                tick, end, pitch, strike.velocity, strike.hand, strike.role, finger,
+                item.hits, strike.weight, strike.grace, item.place,
             )  # fmt: skip
-            wish.sec, wish.end_sec, wish.worth = sec, end_sec, worth
+            wish.sec, wish.worth = sec, worth
+            wish.end_sec = end_sec if end == end_tick else clock(end)
             wish.until_next, wish.strike = strike.until_next, index
             wishes.append(wish)
     wishes.sort(key=lambda wish: (wish.tick, wish.pitch))

@@ -7,22 +7,23 @@ ear keeps: what was struck just now, how dense each family is, and what each han
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
+from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
-from typing import Protocol
+from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
-from handgroove.host.registry import make_translator
-from handgroove.host.translator import HitTranslator
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Strike
+from handgroove.host.fence import MOST_STRIKES, check_answer
+from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
+from handgroove.host.links import Link, PluginFault, find_takers
+from handgroove.host.watch import describe
+from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
-TOGETHER_SEC = (
-    0.03  # onsets closer than this are heard as one (order is told apart from about 20 ms on; margin ours)
-)
 _METRIC = frozenset(
     {Family.HAT, Family.RIDE, Family.HAND}
 )  # families whose accents the metre may stand in for
@@ -31,8 +32,10 @@ _RATE_WINDOW = 5  # strokes over which density is judged
 
 @dataclass(frozen=True, slots=True)
 class ChordHere:
-    """What the harmony says at a tick, placed for two hands: the *chord* (None = N.C.), *voicing* and *low* note, and
-    what comes next (None or empty where it can't be known). *is_stop* says that the chart has a stop here."""
+    """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
+
+    No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
+    """
 
     chord: Chord | None
     voicing: tuple[int, ...]
@@ -45,60 +48,20 @@ class ChordHere:
     ticks_since_change: int | None = None
     is_stop: bool = False
 
+    def pushed(self) -> ChordHere:
+        """Return what holds where the kick has brought the next low note: of the voicing, what both chords have."""
+        if self.next_low is None or self.next_chord is None:
+            return self
+        both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
+        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass, ticks_since_change=0)
+
 
 class Placing(Protocol):
     """Where the chain gets chord, voicing and low note from: a planned chart, or the chords played live."""
 
     def at(self, tick: int) -> ChordHere:
-        """Return what holds at *tick*; ticks are asked for in order."""
+        """Return what holds at the written *tick*."""
         ...
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """One translator at work: its *name*, the *pieces* it takes, and the *hand* it is told to use (None = its own)."""
-
-    name: str
-    pieces: frozenset[Piece]
-    translator: HitTranslator
-    hand: Hand | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PluginFault:
-    """A translator that raised: its *name* and *error*, in one line."""
-
-    name: str
-    error: str
-
-
-class Assigned(Protocol):
-    """What a pattern says of one translator (see handgroove.patterns)."""
-
-    @property
-    def pieces(self) -> frozenset[Piece]: ...  # noqa: D102
-    @property
-    def use(self) -> str: ...  # noqa: D102
-    @property
-    def hand(self) -> Hand | None: ...  # noqa: D102
-    @property
-    def settings(self) -> Mapping[str, object]: ...  # noqa: D102
-    @property
-    def place(self) -> str: ...  # noqa: D102
-
-
-def make_stop() -> Link:
-    """Make the link that strikes a chart's stops: a chord of both hands, let go after an eighth."""
-    name = "two-handed chord"
-    return Link(name, frozenset(), make_translator(name, {"hold": 0.5}))
-
-
-def make_links(assignments: Iterable[Assigned]) -> tuple[Link, ...]:
-    """Make the translators that *assignments* name; raise HandgrooveError for an unknown one or a wrong setting."""
-    return tuple(
-        Link(item.use, item.pieces, make_translator(item.use, item.settings, item.place), item.hand)
-        for item in assignments
-    )
 
 
 @dataclass(slots=True)
@@ -117,10 +80,14 @@ class _Ear:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of one hit: the strikes *asked*, or, where there are none, the *reason*."""
+    """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.
+
+    *is_thinned* says that only some strokes of its kind are left out, because they come too fast.
+    """
 
     asked: tuple[Asked, ...] = ()
     reason: str = ""
+    is_thinned: bool = False
 
 
 class Chain:
@@ -142,15 +109,16 @@ class Chain:
         self.levels = levels
         self.timeline = timeline
         self.faults: list[PluginFault] = []
-        self._takers: dict[Piece, Link] = {}
-        for link in reversed(links):
-            self._takers.update(dict.fromkeys(link.pieces, link))
+        self.links = tuple(links)
+        self._takers = find_takers(links)
+        self._prepared: dict[Hit, Taken] = {}  # figures' shares of hits to come
         self._bypassed: set[str] = set()
         self._ears: dict[Family, _Ear] = {}
-        self._recent: deque[tuple[int, Family]] = deque(maxlen=16)
+        self._struck: tuple[int, set[Family]] = (-(2**40), set())
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
+        self._pushed_until = -(2**40)
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -161,78 +129,153 @@ class Chain:
         link = self._takers.get(piece)
         return link.name if link else ""
 
-    def take(self, index: int, hit: Hit) -> Taken:
-        """Return what the translators ask for *hit*, the groove's hit number *index*; hits come in order of time."""
-        placed, moment = self._moment(hit)
+    def take(
+        self,
+        index: int,
+        hit: Hit,
+        place: int,
+        gesture: GestureKind = GestureKind.SINGLE,
+        graces: Sequence[tuple[int, Hit]] = (),
+    ) -> Taken:
+        """Return what the translators ask for *hit*, which is the groove's number *index* and meant at *place*.
+
+        *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
+        """
+        placed, moment = self._moment(hit, place, gesture, graces)
         stop = self._stop if placed.is_stop else None
         since = placed.ticks_since_change or 0
-        if stop and since > moment.ticks(3 * TOGETHER_SEC):
+        if stop and since > 0:
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
-        taken = self._answer(self._takers.get(hit.piece), index, hit, moment)
-        if stop and hit.tick - since != self._stopped_tick:
+        numbers = (index, *(number for number, _ in graces))
+        taken = self._answer(self._takers.get(hit.piece), numbers, hit, moment, place)
+        if stop and place - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
-            self._stopped_tick = hit.tick - since
-            struck = self._answer(stop, index, hit, moment)
+            self._stopped_tick = place - since
+            struck = self._answer(stop, numbers, hit, moment, place)
             taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
+        if taken.reason and place < self._pushed_until and not placed.voicing:
+            taken = Taken(
+                reason="the kick has brought the next chord, and the right hand has no tone in both"
+            )
         for item in taken.asked:
             strike = item.strike
+            if (
+                strike.role is Role.KICK
+                and placed.ticks_to_change
+                and placed.low != placed.next_low in strike.pitches
+            ):
+                # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
+                self._pushed_until = place + placed.ticks_to_change
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
-    def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment) -> Taken:
-        """Return what *link*'s translator asks for *hit*, or why nothing."""
+    @property
+    def messages(self) -> list[str]:
+        """Return a line for each translator that failed, and for each that was refused because its name is taken."""
+        doubles = dict.fromkeys(double for link in self.links for double in link.doubles)
+        return [*doubles, *(fault.text for fault in self.faults)]
+
+    def prepare(self, coming: Sequence[Coming]) -> None:
+        """Have figure translators answer the hits that are *coming*, in order; `take` then gives each its share."""
+        if coming:
+            first = coming[0].hit.tick
+            self._prepared = {hit: share for hit, share in self._prepared.items() if hit.tick >= first}
+        for link in self.links:
+            run = [one for one in coming if link.is_figure and self._takers.get(one.hit.piece) is link]
+            if not run or link.name in self._bypassed:
+                continue
+            moments = self._foresee(run)
+            answer = self._ask(link, link.translator.figure, len(run), [one.hit for one in run], moments)
+            if isinstance(answer, LeaveOut):
+                self._prepared.update((one.hit, Taken((), answer.reason)) for one in run)
+                continue
+            shares = share_out(run, answer, moments[0].ticks(ANSWERS_SEC))
+            for one in run:
+                left_out = "" if one.hit in shares else f"{link.name} gives it no note of its own"
+                self._prepared[one.hit] = Taken(shares.get(one.hit, ()), left_out)
+
+    def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
+        """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
+        kept = self.placing, self._ears, self._struck
+        self.placing, self._ears, self._struck = copy(self.placing), deepcopy(self._ears), (-(2**40), set())
+        try:
+            return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
+        finally:
+            self.placing, self._ears, self._struck = kept
+
+    def _answer(
+        self, link: Link | None, numbers: tuple[int, ...], hit: Hit, moment: Moment, place: int
+    ) -> Taken:
+        """Return what *link*'s translator asks for *hit*, or why nothing; *numbers* are the hit's and its graces'."""
         if link is None:
             return Taken(reason="no translator takes it in this pattern")
         if link.name in self._bypassed:
-            return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
-        try:
-            answer = link.translator.strikes(hit, moment)
-            if isinstance(answer, LeaveOut):
-                return Taken(reason=answer.reason)
-            asked = tuple(
-                Asked(hit.tick + strike.delay_ticks, strike, (index,))
-                for strike in self._handed(link, answer)
-            )
-        except Exception as error:  # a plugin may fail in any way; the music goes on without it
-            self.bypass(link.name)
-            self.faults.append(PluginFault(link.name, f"{type(error).__name__}: {error}"))
-            return Taken(reason=f"the translator {link.name!r} failed and is bypassed")
+            return Taken(reason=_bypassed(link))
+        if link.is_figure:
+            unknown = Taken(reason=f"{link.name} takes whole figures, and this one was not known ahead")
+            return self._prepared.pop(hit, unknown)
+        answer = self._ask(link, link.translator.strikes, 1, hit, moment)
+        if isinstance(answer, LeaveOut):
+            return Taken(reason=answer.reason, is_thinned=answer.is_thinned)
+        asked = self._placed(answer, numbers, hit.tick, place)
         return Taken(asked) if asked else Taken(reason=f"{link.name} gives it nothing")
 
+    def _ask(self, link: Link, method: Any, count: int, *args: Any) -> Sequence[Strike] | LeaveOut:
+        """Return what *link*'s translator answers to *count* hits; one that fails is bypassed from now on."""
+        try:
+            answer = method(*args)
+            if not link.is_own:
+                answer = check_answer(answer, MOST_STRIKES * count)
+        except (Exception, SystemExit) as error:  # a plugin may fail in any way; the music goes on
+            self.bypass(link.name)
+            self.faults.append(PluginFault(link.name, describe(error), link.origin))
+            return LeaveOut(_bypassed(link))
+        return answer if isinstance(answer, LeaveOut) else self._handed(link, answer)
+
     @staticmethod
-    def _handed(link: Link, strikes: Iterable[Strike]) -> Iterable[Strike]:
+    def _placed(
+        strikes: Sequence[Strike], numbers: tuple[int, ...], tick: int, place: int
+    ) -> tuple[Asked, ...]:
+        """Return *strikes* with the hits that they stand for: grace notes for the graces, the others for the rest."""
+        waiting = list(numbers[1:])
+        own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
+        rest = (numbers[0], *waiting)
+        return tuple(
+            Asked(tick + strike.delay_ticks, strike, hits or rest, place + max(0, strike.delay_ticks))
+            for strike, hits in zip(strikes, own, strict=True)
+        )
+
+    @staticmethod
+    def _handed(link: Link, strikes: Sequence[Strike]) -> Sequence[Strike]:
         if link.hand is None:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
-    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int, slack_ticks: int) -> Stroke:
+    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
         """Return how the hit was struck; where a hat's velocities are all alike, beats are its accents."""
         stroke = self.levels.stroke(hit)
         if hit.piece.family in _METRIC and self.levels.is_flat(hit.piece):
-            late = offset_ticks % beat_ticks
-            on_beat = late <= slack_ticks or beat_ticks - late <= slack_ticks
-            return Stroke.ACCENT if on_beat else Stroke.NORMAL
+            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
         return stroke
 
-    def _moment(self, hit: Hit) -> tuple[ChordHere, Moment]:
+    def _moment(
+        self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
+    ) -> tuple[ChordHere, Moment]:
         tick, family = hit.tick, hit.piece.family
         tempo_bpm = self.timeline.tempo_at(tick)
-        ticks_per_sec = tempo_bpm * 16
-        near = round(TOGETHER_SEC * ticks_per_sec)
-        # A hit a hair before the bar line belongs to the bar it leads into, and to its chord.
-        bar = self.timeline.bar_at(tick + near)
-        metre = bar.metre
-        offset = tick - bar.start_tick
-        placed = self.placing.at(tick + near)
+        bar = self.timeline.bar_at(place)
+        metre, offset = bar.metre, place - bar.start_tick
+        placed = self.placing.at(place)
+        if place < self._pushed_until:
+            placed = placed.pushed()
         ear = self._ears.get(family)
         if ear is None:
             ear = self._ears[family] = _Ear()
-        recent = self._recent
-        recent.append((tick, family))
-        together = frozenset(name for when, name in recent if tick - when <= near)
+        if self._struck[0] != place:
+            self._struck = (place, set())
+        self._struck[1].add(family)
         left_end, left = self._held[Hand.LEFT]
         right_end, right = self._held[Hand.RIGHT]
-        change, since = placed.ticks_to_change, placed.ticks_since_change
         moment = Moment(
             tick,
             bar.number,
@@ -242,19 +285,25 @@ class Chain:
             placed.chord,
             placed.voicing,
             placed.low,
-            self._stroke(hit, offset, metre.beat_ticks, near),
+            self._stroke(hit, offset, metre.beat_ticks),
             placed.next_chord,
             placed.next_voicing,
             placed.next_low,
-            None if change is None else change + near,
+            placed.ticks_to_change,
             placed.bass,
-            together,
+            frozenset(self._struck[1]),
             tick - ear.ticks[-1] if ear.ticks else None,
-            ear.rate(tick, ticks_per_sec),
+            ear.rate(tick, 16 * tempo_bpm),
             left if left_end > tick else (),
             right if right_end > tick else (),
             self._seed,
-            None if since is None else since - near,
+            placed.ticks_since_change,
+            gesture,
+            tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
         )
         ear.ticks.append(tick)
         return placed, moment
+
+
+def _bypassed(link: Link) -> str:
+    return f"the translator {link.name!r} failed and is bypassed"

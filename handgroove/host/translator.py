@@ -2,7 +2,8 @@
 
 A hit translator is causal and works live and offline. A figure translator gets a whole figure's hits, offline, and
 live for figures known ahead. Both are pure: no clock, no ports, no files, and no randomness but the moment's seed.
-They register under the entry-point group ``handgroove.translators``.
+They register under the entry-point group ``handgroove.translators``. What they may take and answer is in
+`handgroove.host.fence`: one that fails is bypassed for the song, with a line that names it and its package.
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@ differ in lightness too, and every note bears its name.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from html import escape
 from pathlib import Path
@@ -14,6 +15,7 @@ from pathlib import Path
 from handgroove.figures.pitches import pitch_name
 from handgroove.groove.kit import Family
 from handgroove.harmony.chart import Harmony
+from handgroove.output.chord_of import chord_of
 from handgroove.output.files import write_whole
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
@@ -33,7 +35,6 @@ _WIDTH, _MARGIN, _LABELS = 1180, 16, 78
 _LANE, _DRUM_LANE = 15, 9
 _HEAD, _GAP = 66, 34
 _BARS_A_ROW = 4
-_HAIR = 60  # ticks: a stroke this little before a line of bars belongs to it
 
 
 def _lane(note: Note) -> int:
@@ -65,8 +66,8 @@ class _Row:
         self.bottom = self.lanes_top + 10 * _LANE
 
     def x(self, tick: int) -> float:
-        """Return where *tick* lies across the page; what comes a hair before the first bar line stands on it."""
-        return _MARGIN + _LABELS + max(0, tick - self.first) * self.scale
+        """Return where *tick* lies across the page; what is played a hair outside the row's bars stands at its edge."""
+        return _MARGIN + _LABELS + min(max(0, tick - self.first), self.last - self.first) * self.scale
 
     def frame(self, part: Part) -> Iterable[str]:
         """Yield lanes, labels, bar lines, beats, chords and sections."""
@@ -117,7 +118,7 @@ class _Row:
             f'<rect x="{x:.1f}" y="{y:.1f}" width="{min(width, self.x(self.last) - x):.1f}" height="{height:.1f}"'
             f' rx="2" fill="{COLOURS[note.role]}"/>'
         )
-        name = pitch_name(note.pitch, harmony.key, harmony.at(note.tick).chord)
+        name = pitch_name(note.pitch, harmony.key, chord_of(note, harmony))
         label = name.replace("#", "♯").replace("b", "♭")
         y = self.lanes_top + _lane(note) * _LANE + 11
         return f'{shape}<text class="k" x="{x + 1.5:.1f}" y="{y}">{label}</text>'
@@ -174,20 +175,17 @@ def _legend(part: Part) -> Iterable[str]:
 
 
 def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:
-    """Yield hits and notes, each in the row of bars that it begins in."""
-    for items in (part.groove.hits, part.notes):
-        waiting = iter(rows)
-        row = next(waiting, None)
-        for item in items:
-            while row and item.tick + _HAIR >= row.last:
-                row = next(waiting, None)
-            if row is None:
-                break
-            yield (
-                row.note(item, part.harmony)
-                if isinstance(item, Note)
-                else row.hit(item.tick, item.velocity, item.piece.family)
-            )
+    """Yield hits and notes, each in the row of bars that it is meant in."""
+    ends = [row.last for row in rows]
+    places = part.places or [hit.tick for hit in part.groove.hits]
+    for hit, place in zip(part.groove.hits, places, strict=True):
+        number = bisect_right(ends, place)
+        if number < len(rows):
+            yield rows[number].hit(hit.tick, hit.velocity, hit.piece.family)
+    for note in part.notes:
+        number = bisect_right(ends, note.meant)
+        if number < len(rows):
+            yield rows[number].note(note, part.harmony)
 
 
 def write_picture(part: Part, path: str | Path) -> Path:

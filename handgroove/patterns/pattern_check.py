@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.read.rows import parse_rows
 from handgroove.groove.read.steps import Grid
-from handgroove.host.registry import find_translator
+from handgroove.host.registry import Refused, look_up, read_settings
+from handgroove.host.watch import PluginError
 from handgroove.patterns.pattern_model import NOTHING, FillTime, PatternTime
 from handgroove.yamlfile import Document
 from handgroove.yamlfile.document import Loc
@@ -103,13 +104,18 @@ def _check_translator(document: Document, number: int, entry: dict[str, Any]) ->
             )
         return
     try:
-        model = find_translator(entry["use"]).maker.settings_model
+        found = look_up(entry["use"])
     except HandgrooveError as error:
         for problem in error.problems:
             place = f"{problem.place}: " if problem.place else ""
             yield document.problem(("hands", number, "use"), f"use: {place}{problem.text}", problem.remedy)
         return
+    if isinstance(found, Refused):
+        return  # the song is played without it, and says so
     try:
-        model.model_validate(name_settings(settings) if isinstance(settings, dict) else {})
+        read_settings(found, name_settings(settings) if isinstance(settings, dict) else {})
     except ValidationError as error:
+        model = found.maker.settings_model
         yield from explain_errors(error, document, model, ("hands", number, "settings"))
+    except PluginError:
+        return  # as above

@@ -59,7 +59,8 @@ class Comping:
             name = "ride" if hit.piece.family is Family.RIDE else "hats"
             rate = round(moment.rate)
             return LeaveOut(
-                f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat"
+                f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat",
+                is_thinned=True,
             )
         if hit.piece is Piece.OPEN_HAT:
             return [self._strike(hit, moment, moment.voicing, self.settings.open_hold, 1.2)]
@@ -81,16 +82,14 @@ class Comping:
 
     @staticmethod
     def _on(moment: Moment, unit_ticks: int) -> bool:
-        """Return whether the stroke falls on a multiple of *unit_ticks* in the bar, give or take 35 ms."""
-        late = moment.offset_ticks % unit_ticks
-        return min(late, unit_ticks - late) <= moment.ticks(0.035)
+        """Return whether the stroke is meant on a multiple of *unit_ticks* in the bar."""
+        return moment.offset_ticks % unit_ticks == 0
 
-    def _beat(self, moment: Moment) -> int:
+    @staticmethod
+    def _beat(moment: Moment) -> int:
         """Return the felt beat that the stroke is on, from 0, or -1 where it is on none."""
-        beat_ticks = moment.metre.beat_ticks
-        if not self._on(moment, beat_ticks):
-            return -1
-        return round(moment.offset_ticks / beat_ticks)
+        beat, beside = divmod(moment.offset_ticks, moment.metre.beat_ticks)
+        return -1 if beside else beat
 
     def _hat(self, moment: Moment) -> tuple[int, ...]:
         # Sixteenths: the pair on the eighths, thumb between. Eighths alone never are, however fast the tempo, and where

@@ -56,7 +56,8 @@ class HandPercussion:
             return self._note(hit, moment, pitch_of(hit.piece, moment), 0.6)
         if moment.rate > self.settings.fastest and moment.stroke is not Stroke.ACCENT:
             return LeaveOut(
-                "shakers and bells thinned to their accents: the right hand has the chord to play"
+                "shakers and bells thinned to their accents: the right hand has the chord to play",
+                is_thinned=True,
             )
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")

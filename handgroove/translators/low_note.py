@@ -71,7 +71,7 @@ class LowNote:
             low_enough = LOWEST <= moment.bass <= HIGHEST_BASS
             return moment.bass if low_enough else fold_low(moment.bass, moment.low)
         change = moment.ticks_to_change
-        pushed = change is not None and change <= self.settings.push_within * 960 + moment.ticks(0.03)
+        pushed = change is not None and change <= self.settings.push_within * 960
         if self.settings.push and pushed and moment.next_low is not None:
             return moment.next_low
         leading = self._approach(moment)
@@ -84,18 +84,18 @@ class LowNote:
         change, chord, low = moment.ticks_to_change, moment.next_chord, moment.next_low
         if not self.settings.approach or change is None or chord is None or low is None:
             return None
-        in_last_beat = change <= moment.metre.beat_ticks + moment.ticks(0.03)
+        in_last_beat = change <= moment.metre.beat_ticks
         return approach_pitch(moment.low, low, chord) if in_last_beat else None
 
     def _in_second_half(self, moment: Moment) -> bool:
         """Return whether the stroke is in (or leans into) the bar's second half, and its chord came before that."""
         if self.settings.second_half == "same" or moment.ticks_since_change is None:
             return False
-        bar, slack = moment.metre.bar_ticks, moment.ticks(0.03)
+        bar = moment.metre.bar_ticks
         lean = self.settings.push_within * 960 if self.settings.push else 0
         after_half = moment.offset_ticks - bar // 2
-        leaning = (moment.offset_ticks + lean + slack) % bar >= bar // 2
-        return leaning and moment.ticks_since_change > after_half + slack
+        leaning = (moment.offset_ticks + lean) % bar >= bar // 2
+        return leaning and moment.ticks_since_change > after_half
 
     def _alternate(self, moment: Moment) -> int:
         """Return the fifth below the root (above it, where that is too low), or the octave above the low note."""

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.audition.readings import AuditionJob, Readings, difference, make_readings
+from handgroove.audition.readings import Readings, difference, make_readings
 from handgroove.audition.ways import WhatToTry, suitable_patterns
 from handgroove.data import data_folder
+from handgroove.desk.desk import Desk
 from handgroove.errors import HandgrooveError
 from handgroove.groove.hits import Groove
 from handgroove.hands.ease import Level
-from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import read_pattern
@@ -30,7 +30,7 @@ def straight() -> Groove:
 
 def make(wishes: WhatToTry) -> Readings:
     """Make readings of four bars of straight eighths."""
-    return make_readings(AuditionJob(straight(), parse_chart(CHART), Player()), wishes, SPAN)
+    return make_readings(Desk(straight(), parse_chart(CHART)), wishes, SPAN)
 
 
 def test_without_wishes_patterns_and_voicings_are_tried() -> None:
@@ -70,9 +70,7 @@ def with_fill() -> Groove:
 
 def test_candidates_of_a_figure_are_heard_against_each_other() -> None:
     """A fill's other candidates are tried, the choice names the bar and the candidate, and only that bar differs."""
-    made = make_readings(
-        AuditionJob(with_fill(), parse_chart(CHART), Player()), WhatToTry([], [], [], None), SPAN
-    )
+    made = make_readings(Desk(with_fill(), parse_chart(CHART)), WhatToTry([], [], [], None), SPAN)
     assert [reading.choice.get("bar 4") for reading in made.readings] == [None, "2", "3"]
     before = (0, 3 * 3840)
     for reading in made.readings[1:]:
@@ -82,19 +80,17 @@ def test_candidates_of_a_figure_are_heard_against_each_other() -> None:
 
 def test_a_figure_that_is_not_there_is_refused() -> None:
     """Asking for a bar without a figure, or for a candidate that there is not, says what there is."""
-    job = AuditionJob(with_fill(), parse_chart(CHART), Player())
+    job = Desk(with_fill(), parse_chart(CHART))
     with pytest.raises(HandgrooveError, match=r"got 2:1; there are 4:1 to 4:\d"):
         make_readings(job, WhatToTry([], [], [], [(2, 1), (4, 99)]), SPAN)
     with pytest.raises(HandgrooveError, match="no figure begins in these bars"):
-        make_readings(
-            AuditionJob(straight(), parse_chart(CHART), Player()), WhatToTry([], [], [], [(2, 1)]), SPAN
-        )
+        make_readings(Desk(straight(), parse_chart(CHART)), WhatToTry([], [], [], [(2, 1)]), SPAN)
 
 
 def test_what_was_kept_is_where_it_begins() -> None:
     """After a reading was kept, the next audition's first reading is that one."""
     kept = Picked(read_pattern("bossa nova"), Level.EASIER, {}, ())
-    job = AuditionJob(straight(), parse_chart(CHART), Player())
+    job = Desk(straight(), parse_chart(CHART))
     first = make_readings(job, WhatToTry([], [], [], []), SPAN, kept).readings[0]
     assert first.choice == {"pattern": "bossa-nova", "level": "easier"}
     assert first.part.pattern_name == "bossa-nova"

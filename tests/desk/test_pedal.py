@@ -1,12 +1,13 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handgroove.desk.pedal import EARLY_TICKS, plan_pedal
+from handgroove.desk.pedal import plan_pedal
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.harmony.voice.voicing_settings import PedalMode
 from handgroove.part import Note, PedalMove
@@ -159,8 +160,8 @@ def test_the_pedal_never_blurs_two_chords(
 def test_an_early_stroke_lifts_the_pedal() -> None:
     """A stroke of the next chord a hair before the change lifts the pedal there."""
     harmony = laid("| C | Db |")
-    early = 3840 - EARLY_TICKS // 3
-    notes = [note(0, 3000, 60), note(early, 3000, 61)]
+    early = 3840 - 40
+    notes = [note(0, 3000, 60), replace(note(early, 3000, 61), place=3840)]
     assert downs(plan_pedal(notes, harmony, Timeline.of(FOUR, 100, 2)))[0] == (60, early)
 
 

@@ -16,6 +16,7 @@ from handgroove.figures.fill import fill_candidates, frame_fill
 from handgroove.figures.render import landing_pitches
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
+from handgroove.groove.know.knowledge import know_groove
 from handgroove.groove.know.levels import find_levels
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
@@ -32,7 +33,9 @@ LANDING = 3840
 def song_of(fill: dict[Piece, str], chart: str = "| G7 | C |", tempo_bpm: float = 112) -> Song:
     """Return a song of one bar of *fill* and one that begins with a crash."""
     groove = play(fill, CRASH, tempo_bpm=tempo_bpm)
-    return Song(groove, find_levels(groove), lay_chart(parse_chart(chart), groove.timeline))
+    return Song(
+        know_groove(groove).reading, find_levels(groove), lay_chart(parse_chart(chart), groove.timeline)
+    )
 
 
 def fill_hits(song: Song) -> list[int]:
@@ -116,7 +119,7 @@ def test_flam_becomes_a_grace_note() -> None:
     tick = hits[1].tick - 40
     hits.append(Hit(tick, Piece.SNARE, 40))
     groove = Groove(tuple(sorted(hits, key=lambda hit: hit.order)), song.groove.timeline)
-    flammed = replace(song, groove=groove)
+    flammed = replace(song, reading=know_groove(groove).reading)
     (first, *_) = fill_candidates(flammed, fill_hits(flammed), LANDING)
     graces = [item for item in first.asked if item.strike.grace]
     assert len(first.pitches) == 4
@@ -130,7 +133,9 @@ def test_roll_becomes_a_tremolo_that_grows() -> None:
     landing = 16 * 120
     base = play(CRASH, tempo_bpm=140)
     groove = Groove((*hits, Hit(landing, Piece.CRASH, 112)), base.timeline)
-    song = Song(groove, find_levels(groove), lay_chart(parse_chart("| C |"), groove.timeline))
+    song = Song(
+        know_groove(groove).reading, find_levels(groove), lay_chart(parse_chart("| C |"), groove.timeline)
+    )
     (best, *_) = fill_candidates(song, range(16), landing)
     roll = [item.strike for item in best.asked if item.tick < landing]
     assert len({strike.pitches for strike in roll}) == 2
@@ -207,7 +212,11 @@ def test_figure_leads_to_the_tunes_first_note() -> None:
 def test_fill_without_a_landing_ends_open() -> None:
     """Where nothing is struck on the next bar's 1, the figure ends with the drummer and nothing is landed on."""
     groove = play(TOMS, {Piece.SNARE: "....X..........."})
-    song = Song(groove, find_levels(groove), lay_chart(parse_chart("| G7 | C |"), groove.timeline))
+    song = Song(
+        know_groove(groove).reading,
+        find_levels(groove),
+        lay_chart(parse_chart("| G7 | C |"), groove.timeline),
+    )
     for candidate in fill_candidates(song, fill_hits(song), LANDING):
         assert candidate.landing is None
         assert max(item.tick for item in candidate.asked) < LANDING

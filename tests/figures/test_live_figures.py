@@ -55,7 +55,12 @@ def test_prepared_fill_is_the_planned_figure() -> None:
     ]
     moments = [
         replace(
-            MOMENT, tick=hit.tick, offset_ticks=hit.tick % 3840, chord=G7 if hit.tick < 3840 else C, low=36
+            MOMENT,
+            tick=hit.tick,
+            bar=1 + hit.tick // 3840,
+            offset_ticks=hit.tick % 3840,
+            chord=G7 if hit.tick < 3840 else C,
+            low=36,
         )
         for hit in hits
     ]

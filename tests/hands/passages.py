@@ -72,6 +72,7 @@ def ask_again(notes: tuple[Note, ...]) -> list[Asked]:
                 grace=note.grace,
             ),
             note.hits,
+            note.place,
         )
         for note in notes
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from statistics import median
 
 from hypothesis import given, settings
@@ -122,3 +123,24 @@ def test_a_hit_takes_well_under_a_tenth_of_a_millisecond() -> None:
             guard.admit(strike, beat * 0.4, 0.3)
             took.append(time.perf_counter() - start)
     assert median(took) < 100e-6
+
+
+def test_a_stroke_too_quick_for_its_finger_goes_to_the_second_key() -> None:
+    """Two kicks 70 ms apart: the second finger takes the fifth, softer; a quarter of a second later it needs not."""
+    guard = Guard(Player())
+    quick = replace(kick(), second=40)
+    pressed = []
+    for now_sec in (0.0, 0.07, 1.0, 1.25):
+        got = guard.admit(quick, now_sec, 1.0)
+        pressed += [(press.pitch, press.finger, press.velocity) for press in got.presses]
+        told = [line.change for line in got.omissions]
+        assert told == ([Change.REFINGERED] if now_sec == 0.07 else [])
+    assert pressed == [(33, 5, 90), (40, 2, 68), (33, 5, 90), (33, 5, 90)]
+
+
+def test_the_key_held_before_is_let_go_for_the_second_one() -> None:
+    """The root that lasts until the hand's next stroke ends when the second finger takes over."""
+    guard = Guard(Player())
+    quick = replace(kick(), second=40)
+    guard.admit(quick, 0.0, 1.0)
+    assert guard.admit(quick, 0.07, 1.0).releases == ((Hand.LEFT, 33),)

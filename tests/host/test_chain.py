@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
-from handgroove.host.chain import Chain, ChordHere, Link
+from handgroove.host.chain import Chain, ChordHere, Taken
+from handgroove.host.links import Link
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 from tests.translators.moments import AM7, FMAJ7
@@ -51,14 +52,19 @@ def strike(hand: Hand = Hand.LEFT, **changes: Any) -> Strike:
 
 def chain_of(*spies: tuple[Piece, Spy], hand: Hand | None = None) -> Chain:
     """Return a chain in which each spy takes one piece."""
-    links = [Link(f"spy {n}", frozenset({piece}), spy, hand) for n, (piece, spy) in enumerate(spies)]  # type: ignore[arg-type]
+    links = [Link(f"spy {n}", frozenset({piece}), spy, hand) for n, (piece, spy) in enumerate(spies)]
     return Chain(links, TwoBars(), DEFAULT_LEVELS, Timeline(end_tick=7680))
+
+
+def take(chain: Chain, index: int, hit: Hit, place: int | None = None) -> Taken:
+    """Let *chain* take *hit*, meant at *place* (None = where it is struck)."""
+    return chain.take(index, hit, hit.tick if place is None else place)
 
 
 def test_a_moment_knows_bar_chord_and_what_comes_next() -> None:
     """On the last eighth of bar 1 the chord is Am7, Fmaj7 an eighth away with its own voicing and low note."""
     spy = Spy([strike()], [])
-    chain_of((Piece.KICK, spy)).take(0, Hit(3360, Piece.KICK, 80))
+    take(chain_of((Piece.KICK, spy)), 0, Hit(3360, Piece.KICK, 80))
     (moment,) = spy.moments
     assert (moment.bar, moment.offset_ticks, moment.tempo_bpm) == (1, 3360, 120)
     assert (moment.chord, moment.next_chord, moment.ticks_to_change) == (AM7, FMAJ7, 480)
@@ -66,20 +72,19 @@ def test_a_moment_knows_bar_chord_and_what_comes_next() -> None:
 
 
 def test_a_hair_before_the_bar_line_is_the_new_bar() -> None:
-    """A hit 20 ticks early belongs to the bar and chord that it leads into."""
+    """A hit 20 ticks early that is meant on the bar line belongs to the bar and chord that it leads into."""
     spy = Spy([strike()], [])
-    chain_of((Piece.KICK, spy)).take(0, Hit(3820, Piece.KICK, 80))
-    assert (spy.moments[0].bar, spy.moments[0].offset_ticks, spy.moments[0].chord) == (2, -20, FMAJ7)
+    take(chain_of((Piece.KICK, spy)), 0, Hit(3820, Piece.KICK, 80), 3840)
+    assert (spy.moments[0].bar, spy.moments[0].offset_ticks, spy.moments[0].chord) == (2, 0, FMAJ7)
 
 
 def test_what_is_struck_together_is_known_to_the_later_hit() -> None:
     """A snare 10 ticks after a kick knows of it; a snare an eighth later does not."""
     kick, snare = Spy([strike()], []), Spy([strike()], [])
     chain = chain_of((Piece.KICK, kick), (Piece.SNARE, snare))
-    for index, item in enumerate(
-        (Hit(0, Piece.KICK, 80), Hit(10, Piece.SNARE, 80), Hit(490, Piece.SNARE, 80))
-    ):
-        chain.take(index, item)
+    take(chain, 0, Hit(0, Piece.KICK, 80))
+    take(chain, 1, Hit(10, Piece.SNARE, 80), 0)
+    take(chain, 2, Hit(490, Piece.SNARE, 80), 480)
     assert snare.moments[0].together == {Family.KICK, Family.SNARE}
     assert snare.moments[1].together == {Family.SNARE}
 
@@ -89,8 +94,8 @@ def test_rate_and_distance_are_per_family() -> None:
     hat, kick = Spy([strike(Hand.RIGHT)], []), Spy([strike()], [])
     chain = chain_of((Piece.CLOSED_HAT, hat), (Piece.KICK, kick))
     for index in range(8):
-        chain.take(2 * index, Hit(480 * index, Piece.KICK, 80))
-        chain.take(2 * index + 1, Hit(480 * index, Piece.CLOSED_HAT, 80))
+        take(chain, 2 * index, Hit(480 * index, Piece.KICK, 80))
+        take(chain, 2 * index + 1, Hit(480 * index, Piece.CLOSED_HAT, 80))
     assert hat.moments[0].since_ticks is None
     assert hat.moments[-1].since_ticks == 480
     assert 3.9 < hat.moments[-1].rate < 4.1
@@ -103,7 +108,7 @@ def test_what_a_hand_holds_is_known() -> None:
     for index, item in enumerate(
         (Hit(0, Piece.KICK, 80), Hit(480, Piece.CLOSED_HAT, 80), Hit(960, Piece.CLOSED_HAT, 80))
     ):
-        chain.take(index, item)
+        take(chain, index, item)
     assert [moment.left for moment in hat.moments] == [(40,), ()]
 
 
@@ -112,7 +117,7 @@ def test_hats_all_alike_take_their_accents_from_the_metre() -> None:
     spy = Spy([strike()], [])
     chain = chain_of((Piece.CLOSED_HAT, spy))
     for index in range(4):
-        chain.take(index, Hit(480 * index, Piece.CLOSED_HAT, 90))
+        take(chain, index, Hit(480 * index, Piece.CLOSED_HAT, 90))
     assert [moment.stroke for moment in spy.moments] == [Stroke.ACCENT, Stroke.NORMAL] * 2
 
 
@@ -120,9 +125,9 @@ def test_a_translator_that_raises_is_bypassed_and_told() -> None:
     """The first failure is a fault with the error in it; later hits go round the translator, others play on."""
     bad, good = Spy(ValueError("boom"), []), Spy([strike()], [])
     chain = chain_of((Piece.SNARE, bad), (Piece.KICK, good))
-    assert "failed" in chain.take(0, Hit(0, Piece.SNARE, 80)).reason
-    assert "failed" in chain.take(1, Hit(100, Piece.SNARE, 80)).reason
-    assert chain.take(2, Hit(200, Piece.KICK, 80)).asked
+    assert "failed" in take(chain, 0, Hit(0, Piece.SNARE, 80)).reason
+    assert "failed" in take(chain, 1, Hit(100, Piece.SNARE, 80)).reason
+    assert take(chain, 2, Hit(200, Piece.KICK, 80)).asked
     assert [(fault.name, fault.error) for fault in chain.faults] == [("spy 0", "ValueError: boom")]
     assert len(bad.moments) == 1
 
@@ -130,14 +135,14 @@ def test_a_translator_that_raises_is_bypassed_and_told() -> None:
 def test_an_answer_that_is_no_answer_is_a_fault_too() -> None:
     """A translator that returns something else than strikes is bypassed, not passed on."""
     chain = chain_of((Piece.SNARE, Spy(42, [])))
-    assert chain.take(0, Hit(0, Piece.SNARE, 80)).asked == ()
+    assert take(chain, 0, Hit(0, Piece.SNARE, 80)).asked == ()
     assert len(chain.faults) == 1
 
 
 def test_no_hit_goes_without_strikes_or_a_reason() -> None:
     """An untaken piece, a leave-out and an empty answer each have their reason."""
     chain = chain_of((Piece.SNARE, Spy(LeaveOut("as the pattern says"), [])), (Piece.KICK, Spy([], [])))
-    reasons = [chain.take(0, Hit(0, piece, 80)).reason for piece in (Piece.SNARE, Piece.KICK, Piece.COWBELL)]
+    reasons = [take(chain, 0, Hit(0, piece, 80)).reason for piece in (Piece.SNARE, Piece.KICK, Piece.COWBELL)]
     assert reasons == [
         "as the pattern says",
         "spy 1 gives it nothing",
@@ -148,7 +153,7 @@ def test_no_hit_goes_without_strikes_or_a_reason() -> None:
 def test_a_pattern_may_change_the_hand() -> None:
     """A link with a hand moves its translator's strikes there and lets the fingers free."""
     chain = chain_of((Piece.KICK, Spy([strike(fingers=(5,))], [])), hand=Hand.RIGHT)
-    (asked,) = chain.take(0, Hit(0, Piece.KICK, 80)).asked
+    (asked,) = take(chain, 0, Hit(0, Piece.KICK, 80)).asked
     assert (asked.strike.hand, asked.strike.fingers) == (Hand.RIGHT, ())
 
 
@@ -164,11 +169,11 @@ def test_the_chain_never_looks_ahead(raw: list[tuple[int, Piece, int]], cut: int
     hits = sorted((Hit(*item) for item in raw), key=lambda hit: hit.order)
 
     def run(some: list[Hit]) -> list[Any]:
-        from handgroove.host.chain import make_links
+        from handgroove.host.links import make_links
         from handgroove.patterns import read_pattern
 
         links = make_links(read_pattern("straight eighths").assignments)
         chain = Chain(links, TwoBars(), DEFAULT_LEVELS, Timeline(end_tick=7680))
-        return [chain.take(index, hit) for index, hit in enumerate(some)]
+        return [take(chain, index, hit) for index, hit in enumerate(some)]
 
     assert run(hits)[:cut] == run(hits[:cut])

@@ -6,28 +6,18 @@ import json
 import os
 import subprocess
 import sys
-import tomllib
 from pathlib import Path
 
 import pytest
 
-PLUGIN = Path(__file__).parents[1] / "plugins" / "cowbell_plugin"
+from tests.plugins.packages import lay_out
 
 
 @pytest.fixture
 def installed(tmp_path: Path) -> dict[str, str]:
     """Lay the plugin's package out as an installer would (.ci/run installs it for real) and return the environment."""
-    project = tomllib.loads((PLUGIN / "pyproject.toml").read_text())["project"]
-    info = tmp_path / f"handgroove_cowbell-{project['version']}.dist-info"
-    info.mkdir()
-    (info / "METADATA").write_text(
-        f"Metadata-Version: 2.1\nName: {project['name']}\nVersion: {project['version']}\n"
-    )
-    entries = "\n".join(f"{k} = {v}" for k, v in project["entry-points"]["handgroove.translators"].items())
-    (info / "entry_points.txt").write_text(
-        f"[handgroove.translators]\n{entries}\nbroken bell = cowbell_plugin:nothing\n"
-    )
-    return {**os.environ, "PYTHONPATH": os.pathsep.join([str(tmp_path), str(PLUGIN)])}
+    code = lay_out(tmp_path, "cowbell_plugin", "broken bell = cowbell_plugin:nothing")
+    return {**os.environ, "PYTHONPATH": os.pathsep.join([str(tmp_path), str(code)])}
 
 
 def handgroove(

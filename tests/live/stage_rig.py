@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from handgroove.clock import PretendedClock
 from handgroove.groove.kit import Piece
 from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.find.live_chords import LiveChords
-from handgroove.host.chain import Link
+from handgroove.host.fence import Fence
+from handgroove.host.links import Link
 from handgroove.live.core.engine import Engine
-from handgroove.live.core.fence import Fence
 from handgroove.live.core.hand_guard import HandGuard, OpenHands
 from handgroove.live.core.loops import Playable
 from handgroove.live.core.messages import Message, is_note_off, is_note_on
 from handgroove.live.core.stage import Bindings, Out, Setup, Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
@@ -167,7 +167,7 @@ def faulty_pattern(
 ) -> Playable:
     """Return a pattern whose translator for *pieces* fails as *what* says, the rest played as usual."""
     usual = prepare_pattern(read_pattern("straight eighths"), Fence(clock), plays=plays)
-    bad: Any = Fence(clock).around("faulty", Faulty(what, clock, every))
+    bad: Any = Fence(clock).around(Faulty(what, clock, every))
     links = (Link("faulty", pieces, bad), *usual.links)
     return Playable(
         "with a fault", links, usual.levels, usual.timeline, usual.loop, usual.fills, usual.tempo_bpm

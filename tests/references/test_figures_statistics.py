@@ -19,6 +19,7 @@ from handgroove.figures.figure_reasons import contour_agreement
 from handgroove.figures.figure_search import find_paths
 from handgroove.figures.fill import fill_candidates, frame_fill
 from handgroove.groove.kit import Piece
+from handgroove.groove.know.knowledge import know_groove
 from handgroove.groove.know.levels import find_levels
 from handgroove.harmony.chart import lay_chart, parse_chart
 from tests.groove.know.test_knowledge import CRASH, play
@@ -47,7 +48,7 @@ def songs() -> list[Song]:
     for seed in range(24):
         groove = play(random_fill(seed), CRASH, tempo_bpm=104)
         harmony = lay_chart(parse_chart(CHANGES[seed % len(CHANGES)]), groove.timeline)
-        found.append(Song(groove, find_levels(groove), harmony))
+        found.append(Song(know_groove(groove).reading, find_levels(groove), harmony))
     return found
 
 

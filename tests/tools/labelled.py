@@ -86,7 +86,7 @@ def read_takes(folder: Path) -> list[Take]:
 
 def cut_groove(groove: Groove, bars: Sequence[BarHits] | None = None) -> Cut:
     """Cut *groove* into bars as patterns (or only *bars* of it)."""
-    bars = tuple(part_bars(groove) if bars is None else bars)
+    bars = tuple(part_bars(groove, [hit.tick for hit in groove.hits]) if bars is None else bars)
     feel = find_feel(bars, groove.timeline.tempo_at(0))
     cells = cut_cells(bars, feel, find_levels(groove))
     return Cut(bars, cells, tuple(part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars))
@@ -121,14 +121,14 @@ def splice_fills(takes: Sequence[Take], seed: int = 1) -> list[Splice]:
 
 
 def _is_host(take: Take) -> bool:
-    bars = part_bars(take.groove)
+    bars = part_bars(take.groove, [hit.tick for hit in take.groove.hits])
     four = str(take.groove.timeline.metres[0].metre) == "4/4"
     return not take.is_fill and four and len(bars) >= FEWEST_HOST_BARS
 
 
 def _splice(host: Take, fill: Take, at: int, letters: Sequence[str]) -> Splice:
     """Return some twenty bars of *host* around bar *at*, where *fill* is set in."""
-    bars = part_bars(host.groove)
+    bars = part_bars(host.groove, [hit.tick for hit in host.groove.hits])
     length = max(1, -(-(fill.groove.hits[-1].tick + 200) // 3840))
     low, high = max(0, at - 11), min(len(bars), at + length + 8)
     shift = bars[low].bar.start_tick

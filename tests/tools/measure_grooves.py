@@ -18,7 +18,7 @@ from handgroove.groove.hits import Feel
 from handgroove.groove.know.barlines import part_bars
 from handgroove.groove.know.beat import find_beat
 from handgroove.groove.know.feel import SHORTEST_SEC, find_feel
-from handgroove.groove.know.knowledge import ClipKind, Knowledge, know_groove
+from handgroove.groove.know.knowledge import EARLY_TICKS, ClipKind, Knowledge, know_groove
 from handgroove.groove.read.steps import bend
 from tests.tools.labelled import Splice, Take, read_takes, sort_hits, splice_fills
 
@@ -130,7 +130,11 @@ def swing_errors(pairs: Iterable[tuple[Take, Knowledge]]) -> list[float | None]:
                 continue
             bent = Feel(ratio, unit)
             hits = (replace(h, tick=max(0, bend(h.tick - shift, bent) + shift)) for h in take.groove.hits)
-            found = find_feel(part_bars(replace(take.groove, hits=sort_hits(hits))), take.tempo_bpm)
+            moved = sort_hits(hits)
+            found = find_feel(
+                part_bars(replace(take.groove, hits=moved), [hit.tick + EARLY_TICKS for hit in moved]),
+                take.tempo_bpm,
+            )
             right = found.is_swung and found.swing_unit_ticks == unit
             errors.append(abs(found.swing_ratio / (ratio * feel.swing_ratio) - 1) * 100 if right else None)
     return errors

@@ -14,11 +14,11 @@ from handgroove.groove.hits import Groove, Hit, Marker
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.structure import Stretch
+from handgroove.groove.meant.reading import Reading
 from handgroove.harmony.chart import Chart, ChordSpan, Cue, Harmony, lay_chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.find.key_finding import find_key, find_keys
 from handgroove.harmony.find.recognise import recognise_chords
-from handgroove.job import with_feel
 
 _SILENCE_SHARE = 0.9  # of a beat: a shorter hole is a breath, not a stop
 _TUTTI_SHARE = 0.5  # of the tracks about play a stop together
@@ -45,6 +45,13 @@ class Form:
     stops: tuple[Stop, ...]
     pushes: tuple[Push, ...]
 
+    @property
+    def reading(self) -> Reading:
+        """Return what the drums' strokes mean (without other tracks the drums are not read, and stand as played)."""
+        if self.knowledge:
+            return self.knowledge.reading
+        return Reading(self.groove, tuple(hit.tick for hit in self.groove.hits))
+
     def section_at(self, tick: int) -> Section:
         """Return the section that *tick* falls in."""
         return next((s for s in reversed(self.sections) if s.start_tick <= tick), self.sections[0])
@@ -69,7 +76,7 @@ def find_form(
     knowledge = None
     if groove.hits and sounding:
         knowledge = know_groove(groove, sounding=_join([(note.tick, note.end_tick) for note in sounding]))
-        groove = with_feel(knowledge)
+        groove = knowledge.groove
     harmony = _find_harmony(band, sounding, chart, key)
     pushes = () if chart else find_pushes(band, casts, harmony)
     if pushes:

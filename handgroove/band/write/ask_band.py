@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import LaidChoices
@@ -14,10 +14,12 @@ from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
 from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
 from handgroove.band.write.tutti import ask_silence, ask_tutti
+from handgroove.desk.desk import ask
 from handgroove.figures.plan import Figures, plan_figures
 from handgroove.groove.know.levels import find_levels
-from handgroove.host.chain import Chain, make_links
-from handgroove.job import ask
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import find_owned
+from handgroove.host.links import make_links
 from handgroove.part import Omission
 from handgroove.patterns import Pattern
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -37,11 +39,13 @@ class BandAsked:
 def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked:
     """Return all that both hands are asked, *pattern*'s translators taking the drums."""
     form, timeline = sketch.form, sketch.band.timeline
-    chain = Chain(make_links(pattern.assignments), BassPlacing(sketch), find_levels(form.groove), timeline)
-    struck, unanswered = ask(chain, form.groove)
-    figures = _plan_figures(sketch, placed.choices.figures)
-    struck = [item for item in struck if not figures.hits.intersection(item.hits)]
-    unanswered = [item for item in unanswered if not figures.hits.intersection(item.hits)]
+    links = make_links(pattern.assignments)
+    owned = find_owned(links, form.reading.groove.hits)
+    figures = _plan_figures(sketch, placed.choices.figures, owned)
+    chain = Chain(links, BassPlacing(sketch), find_levels(form.groove), timeline)
+    fills = form.knowledge.fills if form.knowledge else ()
+    drums = ask(chain, form.reading, figures.hits, fills)
+    struck = drums.asked
     strokes = find_strokes(sketch, placed.wants, placed.prefers)
 
     right = lean_on(sketch, _of(Hand.RIGHT, struck), strokes)
@@ -60,13 +64,10 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
 
     asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])
     asked = shape_accents(sketch, asked)
-    told = [
-        f"the translator {fault.name!r} failed and was bypassed ({fault.error})" for fault in chain.faults
-    ]
     return BandAsked(
         ask_silence(asked, form.stops, sketch.near),
-        [*unanswered, *figures.omissions, *gone],
-        [*told, *figures.messages],
+        [*drums.omissions, *figures.omissions, *gone],
+        [*drums.messages, *figures.messages],
         figures.explanations,
     )
 
@@ -79,14 +80,20 @@ def _ticks(asked: Iterable[Asked]) -> list[int]:
     return sorted(item.tick for item in asked)
 
 
-def _plan_figures(sketch: Sketch, picks: Mapping[str, int]) -> Figures:
+def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[int]) -> Figures:
     """Return the figures for fills that no tune sings through, and the hooks over drums alone."""
     form = sketch.form
     if form.knowledge is None:
         return Figures()
     tune = [(note.tick, note.pitch) for note in sketch.melody.notes]
     return plan_figures(
-        form.groove, form.knowledge, form.harmony, sketch.voicings, picks=picks, lows=sketch.lows, tune=tune
+        form.knowledge,
+        form.harmony,
+        sketch.voicings,
+        picks=picks,
+        lows=sketch.lows,
+        tune=tune,
+        owned=owned,
     )
 
 

@@ -11,22 +11,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import Choices, LaidChoices, check_choices
+from handgroove.band.read.density import Density
 from handgroove.band.read.roles import BandRole, Cast, find_roles
 from handgroove.band.read.song_form import Form, find_form
 from handgroove.band.read.tracks import Band
 from handgroove.band.write.ask_band import ask_band
-from handgroove.band.write.density import Density
 from handgroove.band.write.lines import BandLine, bass_line, hook_line, melody_line
 from handgroove.band.write.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
-from handgroove.band.write.tutti import keep_silence
 from handgroove.band.write.whole_tune import settle_tune
-from handgroove.desk.pedal import plan_pedal
+from handgroove.desk.desk import usual_pattern
+from handgroove.desk.finish import Song
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
-from handgroove.job import end_with, usual_pattern
 from handgroove.part import Part
 from handgroove.patterns import Pattern
 from handgroove.strike import Asked, Role
@@ -88,22 +87,16 @@ def condense_band(
     drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
     keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
     wanted = ask_band(sketch, pattern, placed)
-    settled, cleared = settle_tune(sketch, wanted.asked, keep, leave_out)
-    notes = keep_silence(end_with(settled.notes, band.timeline.end_tick), form.stops)
-    part = Part(
+    song = Song(form.reading, form.harmony, player)
+    settled, cleared = settle_tune(sketch, song, wanted.asked, keep, leave_out)
+    part = song.finish(
+        settled.notes,
+        (*wanted.omissions, *cleared, *settled.omissions),
         title=(chart.title if chart else "") or band.title,
-        notes=notes,
-        omissions=tuple(
-            sorted((*wanted.omissions, *cleared, *settled.omissions), key=lambda item: item.tick)
-        ),
-        timeline=band.timeline,
-        harmony=form.harmony,
-        groove=form.groove,
-        pedal=plan_pedal(notes, form.harmony, band.timeline, settings.pedal),
+        pedal=settings.pedal,
         sections=form.harmony.sections,
         messages=(*band.messages, *form.harmony.messages, *_messages(sketch), *wanted.messages),
         pattern_name=pattern.name,
-        player_name=player.name,
         figures=wanted.figures,
     )
     drums_asked = tuple(

@@ -6,7 +6,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from handgroove.band.write.sketch import Sketch
-from handgroove.hands.settle import Settled, settle
+from handgroove.desk.finish import Song
+from handgroove.hands.settle import Settled
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand, Role
 
@@ -16,16 +17,15 @@ _TUNE_WEIGHT = 2.0  # from here up a strike is the melody's own, not a hook
 
 
 def settle_tune(
-    sketch: Sketch, asked: Sequence[Asked], keep: Sequence[int], leave_out: Sequence[int]
+    sketch: Sketch, song: Song, asked: Sequence[Asked], keep: Sequence[int], leave_out: Sequence[int]
 ) -> tuple[Settled, list[Omission]]:
     """Return what the sketch's player can play of *asked*, and a line for all that gave way to a whole melody.
 
     *keep* and *leave_out* are indices of the groove's hits.
     """
-    timeline = sketch.band.timeline
     cleared: list[Omission] = []
     asked = list(asked)
-    settled = settle(asked, sketch.player, timeline, keep=keep, leave_out=leave_out)
+    settled = song.settle(asked, keep=keep, leave_out=leave_out, free=(Role.MELODY,))
     for _ in range(_ROUNDS):
         lost = _find_lost(sketch, settled)
         if not lost:
@@ -39,7 +39,7 @@ def settle_tune(
         names = [hit.piece.value for hit in sketch.form.groove.hits]
         cleared += [
             Omission(
-                item.tick,
+                item.meant,
                 Change.LEFT_OUT,
                 names[item.hits[0]] if item.hits else "chord",
                 reason,
@@ -48,7 +48,7 @@ def settle_tune(
             )
             for item in crowd
         ]
-        settled = settle(asked, sketch.player, timeline, keep=keep, leave_out=leave_out)
+        settled = song.settle(asked, keep=keep, leave_out=leave_out, free=(Role.MELODY,))
     return settled, cleared
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.backbone import Backbone, Idea
-from handgroove.groove.know.barlines import EARLY_TICKS, BarHits
+from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.cells import BarCells, make_cells
 from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
 
@@ -18,7 +17,7 @@ STILL_GROOVE = 0.6  # a beat at least this like the groove's own is not yet the 
 
 @dataclass(frozen=True, slots=True)
 class FoundFill:
-    """A fill: the numbers of its bars, where it begins and lands (ticks), on which pieces, how likely, and why.
+    """A fill: the numbers of its bars, where it begins and lands (written ticks), on which pieces, how likely, and why.
 
     *hits* are the indices of the groove's hits in it. *crash* says that a crash ends it.
     """
@@ -68,9 +67,9 @@ def whole_clip(bars: Sequence[BarHits], chance: float) -> tuple[FoundFill, ...]:
     if not struck:
         return ()
     first, last = struck[0], struck[-1]
-    if last > first and all(hit.tick < bars[last].bar.start_tick + EARLY_TICKS for hit in bars[last].hits):
+    if last > first and all(place == bars[last].bar.start_tick for place in bars[last].places):
         last -= 1  # only the landing
-    return (_make(bars, first, last, bars[first].hits[0].tick, round(chance, 2), ("a clip on its own",)),)
+    return (_make(bars, first, last, bars[first].places[0], round(chance, 2), ("a clip on its own",)),)
 
 
 def _start(part: BarHits, cells: BarCells, beats: float, backbone: Backbone) -> int:
@@ -100,8 +99,9 @@ def _make(
     bars: Sequence[BarHits], first: int, last: int, start: int, chance: float, reasons: tuple[str, ...]
 ) -> FoundFill:
     landing = bars[last].bar.end_tick
-    after = bars[last + 1].hits if last + 1 < len(bars) else ()
-    lands = tuple(dict.fromkeys(hit.piece for hit in after if abs(hit.tick - landing) <= EARLY_TICKS))
+    after = bars[last + 1] if last + 1 < len(bars) else None
+    struck = zip(after.hits, after.places, strict=True) if after else ()
+    lands = tuple(dict.fromkeys(hit.piece for hit, place in struck if place == landing))
     return FoundFill(
         tuple(part.bar.number for part in bars[first : last + 1]),
         start,
@@ -114,7 +114,6 @@ def _make(
 
 
 def _indices(bars: Sequence[BarHits], start: int) -> list[int]:
-    def inside(hit: Hit) -> bool:
-        return hit.tick >= start - EARLY_TICKS
-
-    return [part.first + number for part in bars for number, hit in enumerate(part.hits) if inside(hit)]
+    return [
+        part.first + number for part in bars for number, place in enumerate(part.places) if place >= start
+    ]

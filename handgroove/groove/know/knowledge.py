@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Piece
@@ -18,7 +19,7 @@ from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
 from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
-from handgroove.groove.know.retime import find_lost_beat, retime
+from handgroove.groove.know.retime import find_lost_beat, follow_drift, retime
 from handgroove.groove.know.structure import (
     CountIn,
     Stretch,
@@ -27,8 +28,12 @@ from handgroove.groove.know.structure import (
     find_pickup_ticks,
     find_time_feels,
 )
+from handgroove.groove.meant.reading import Reading, read_meaning, skip_silence, take_lean_off
 from handgroove.timeline import Metre
 
+EARLY_TICKS = (
+    80  # a twelfth of a quarter: while meant places are not known, a hit so early is the next bar's first
+)
 SHORT_CLIP_BARS = 4  # a clip up to this long may be nothing but a fill
 
 
@@ -52,29 +57,43 @@ class Strokes:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """What is known of a *groove* (retimed, where its own beat had to be found: then *beat* says how sure that is).
+    """What is known of a *groove*: retimed, where its own beat had to be found (then *beat* says how sure that is), the
+    drummer's common lean taken off, with the feel that was found where it states none. *reading* is what its hits mean.
 
     *bars* and *cells* stand side by side, as do *backbone*'s letters; *fills* are in order. *kind* and *fill_chance*
     judge the whole as a clip. *doubts* are sentences about what is not sure.
     """
 
     groove: Groove
+    reading: Reading
     levels: Levels
     feel: FoundFeel
     bars: tuple[BarHits, ...]
     cells: tuple[BarCells, ...]
     backbone: Backbone
     fills: tuple[FoundFill, ...]
-    strokes: tuple[Strokes, ...]
-    timing: tuple[PieceTiming, ...]
     kind: ClipKind
     fill_chance: float
     count_in: CountIn | None = None
     pickup_ticks: int = 0
-    time_feels: tuple[Stretch, ...] = ()
     drum_only: tuple[Stretch, ...] = ()
     beat: FoundBeat | None = None
     doubts: tuple[str, ...] = ()
+
+    @cached_property
+    def strokes(self) -> tuple[Strokes, ...]:
+        """Return how often each piece is struck, and how."""
+        return _count_strokes(self.groove, self.levels)
+
+    @cached_property
+    def timing(self) -> tuple[PieceTiming, ...]:
+        """Return how each piece lies against the grid."""
+        return measure_timing(self.reading)
+
+    @cached_property
+    def time_feels(self) -> tuple[Stretch, ...]:
+        """Return the stretches that go in half- or double-time."""
+        return find_time_feels(self.bars, self.cells)
 
     @property
     def tempo_bpm(self) -> float:
@@ -99,16 +118,30 @@ class Knowledge:
         return tuple(self.bars[index].bar.number for index in self.backbone.loop)
 
 
-def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> Knowledge:
-    """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes."""
-    beat = None if sounding else find_lost_beat(groove)
-    if beat is not None:
-        groove = retime(groove, beat)
+def know_groove(
+    groove: Groove, *, sounding: Sequence[tuple[int, int]] = (), chart_bars: int = 0
+) -> Knowledge:
+    """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
+
+    *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
+    """
+    heard = groove if sounding else follow_drift(groove)
+    drifts = heard is not groove
+    beat = None if drifts or sounding else find_lost_beat(groove)
+    groove = retime(heard, beat) if beat else heard
     levels = find_levels(groove)
-    count_in = find_count_in(groove)
-    bars = part_bars(groove)
+    # A band keeps to its file's beat; drums alone are heard by their own.
+    groove, lean = (groove, None) if sounding else take_lean_off(groove)
     tempo = groove.timeline.tempo_at(groove.hits[0].tick) if groove.hits else 120.0
-    feel = find_feel(bars, tempo)
+    feel = find_feel(part_bars(groove, [hit.tick + EARLY_TICKS for hit in groove.hits]), tempo)
+    stated = groove.feel.swing_ratio > 1
+    loud = [levels.stroke(hit) for hit in groove.hits]
+    reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud)
+    if not sounding:
+        reading = skip_silence(reading, chart_bars)
+    groove = reading.groove
+    count_in = find_count_in(groove, reading.places)
+    bars = part_bars(groove, reading.places)
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
     backbone = find_backbone(music)
@@ -120,22 +153,20 @@ def know_groove(groove: Groove, *, sounding: Sequence[tuple[int, int]] = ()) -> 
     first_bar = groove.timeline.bar_at(count_in.start_tick).number if count_in else 0
     return Knowledge(
         groove,
+        reading,
         levels,
         feel,
         bars,
         cells,
         backbone,
         fills,
-        _count_strokes(groove, levels),
-        measure_timing(bars, feel, groove.timeline),
         kind,
         round(chance, 3),
         count_in,
         find_pickup_ticks(groove, bars, count_in),
-        find_time_feels(bars, cells),
         find_drum_only(bars, sounding, first_bar),
         beat,
-        tuple(_doubts(beat, feel, backbone)),
+        tuple(_doubts(beat, feel, backbone, reading, drifts=drifts)),
     )
 
 
@@ -166,9 +197,16 @@ def _count_strokes(groove: Groove, levels: Levels) -> tuple[Strokes, ...]:
     )
 
 
-def _doubts(beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone) -> list[str]:
+def _doubts(
+    beat: FoundBeat | None, feel: FoundFeel, backbone: Backbone, reading: Reading, *, drifts: bool
+) -> list[str]:
     """Return what is not sure, in sentences."""
-    doubts = []
+    doubts = [reading.doubt] if reading.doubt else []
+    if drifts:
+        tempos = [change.tempo_bpm for change in reading.groove.timeline.tempos]
+        doubts.append(
+            f"the drummer leaves the file's tempo, and was followed: {min(tempos):.0f} to {max(tempos):.0f} a minute"
+        )
     if beat is not None:
         sure = (
             "sure"

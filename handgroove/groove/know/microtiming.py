@@ -8,9 +8,7 @@ from math import sqrt
 from statistics import fmean
 
 from handgroove.groove.kit import Piece
-from handgroove.groove.know.barlines import BarHits
-from handgroove.groove.know.feel import FoundFeel
-from handgroove.timeline import Timeline
+from handgroove.groove.meant.reading import Reading
 
 FEWEST_HITS = 4
 JUST_NOTICED_MS = 6.0  # a displacement in an even row is heard from 6 ms on (Friberg and Sundberg 1995)
@@ -30,18 +28,14 @@ class PieceTiming:
     beside_ms: float
 
 
-def measure_timing(bars: Sequence[BarHits], feel: FoundFeel, timeline: Timeline) -> tuple[PieceTiming, ...]:
-    """Measure each piece's place against the grid that *feel* found, pieces in the kit's order."""
-    positions = feel.grid.positions if len(feel.grid.positions) > 1 else (0.0, 0.5)
-    edges = (*positions, 1.0)
+def measure_timing(reading: Reading) -> tuple[PieceTiming, ...]:
+    """Measure how each piece lies against its meant places, pieces in the kit's order."""
+    timeline = reading.groove.timeline
     deviations: dict[Piece, list[float]] = {}
-    for part in bars:
-        beat, start = part.bar.metre.beat_ticks, part.bar.start_tick
-        beat_ms = beat / 960 * 60_000 / timeline.tempo_at(start)
-        for hit in part.hits:
-            place = ((hit.tick - start) / beat - feel.offset_beats) % 1.0
-            nearest = min(edges, key=lambda edge: abs(edge - place))
-            deviations.setdefault(hit.piece, []).append((place - nearest + feel.offset_beats) * beat_ms)
+    for index, (hit, place) in enumerate(zip(reading.groove.hits, reading.places, strict=True)):
+        if index not in reading.graces:
+            late = hit.tick + reading.lean_ticks - reading.swung(place)
+            deviations.setdefault(hit.piece, []).append(late / 960 * 60_000 / timeline.tempo_at(place))
     every = [value for values in deviations.values() for value in values]
     common = fmean(every) if every else 0.0
     order = list(Piece)

@@ -1,4 +1,4 @@
-"""Giving a free take its own bars: the beat found from the hits becomes the timeline, the hits keep their seconds."""
+"""Giving a take its own bars: a beat found from the hits, or a drift that is followed, becomes the timeline."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ from itertools import pairwise
 from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Family
 from handgroove.groove.know.beat import FoundBeat, find_beat
+from handgroove.groove.meant.drift import FEWEST_STROKES, find_drift
+from handgroove.groove.meant.lean import find_lean
 from handgroove.timeline import TICKS_PER_QUARTER, Metre, MetreChange, TempoChange, Timeline
 
+OPENING_BARS = 2  # where the drummer is heard to begin, before any drift
 DEFAULT_BPM = (
     120.0  # what a file means when it says nothing (MIDI Manufacturers Association, Standard MIDI Files 1.0)
 )
@@ -120,6 +123,45 @@ def _tempos(beats: Sequence[float], lead: int) -> tuple[TempoChange, ...]:
         change
         for before, change in pairwise((TempoChange(-1, 0), *changes))
         if before.quarter_us != change.quarter_us
+    )
+
+
+def follow_drift(groove: Groove) -> Groove:
+    """Return *groove* with a tempo for each bar where the drummer drifts from the file's; hits keep their seconds."""
+    import numpy as np
+
+    timeline = groove.timeline
+    if len(groove.hits) < FEWEST_STROKES or timeline.pickup_ticks:
+        return groove
+    bar = timeline.metre_at(0).bar_ticks
+    ticks = [hit.tick for hit in groove.hits]
+    opening = [tick for tick in ticks if tick < ticks[0] + OPENING_BARS * bar]
+    lean = find_lean(np.array(opening), np.ones(len(opening)), timeline).ticks
+    drift = find_drift(ticks, timeline, lean)
+    if not drift:
+        return groove
+    played = np.array([tick for tick, _ in drift])
+    meant = np.maximum.accumulate(played - np.array([behind for _, behind in drift]) + lean)
+    count = int(meant[-1] // bar) + 2
+    lines = np.arange(count) * bar
+    at = np.interp(lines, meant, played)
+    at = np.where(lines < meant[0], lines + played[0] - meant[0], at)
+    at = np.where(lines > meant[-1], lines + played[-1] - meant[-1], at)
+    sec = timeline.tempos[0].quarter_us / 960
+    quarters = np.maximum(1, np.rint(np.diff(at) / bar * sec * 960)).astype(int)
+    tempos = [TempoChange(0, int(quarters[0]))]
+    for line, quarter in zip(lines[1:-1].tolist(), quarters[1:].tolist(), strict=True):
+        if quarter != tempos[-1].quarter_us:
+            tempos.append(TempoChange(line, quarter))
+    moved = Timeline(timeline.metres, tuple(tempos), 0)
+    start = at[0] * sec / 1e6
+    hits = (
+        replace(hit, tick=max(0, moved.sec_to_tick(timeline.tick_to_sec(hit.tick) - start)))
+        for hit in groove.hits
+    )
+    ordered = tuple(sorted(hits, key=lambda hit: hit.order))
+    return replace(
+        groove, hits=ordered, timeline=replace(moved, end_tick=moved.bar_at(ordered[-1].tick).end_tick)
     )
 
 

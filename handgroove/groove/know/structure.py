@@ -9,13 +9,14 @@ from itertools import groupby, pairwise
 
 from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Piece
-from handgroove.groove.know.barlines import EARLY_TICKS, BarHits
+from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.cells import BarCells, Voice
 from handgroove.timeline import Metre
 
 COUNTING = frozenset(
     {Piece.SIDE_STICK, Piece.CLOSED_HAT, Piece.PEDAL_HAT, Piece.CLAVES, Piece.HIGH_WOOD_BLOCK, Piece.COWBELL}
 )
+EARLY_TICKS = 80  # a pitched note this little before a bar line is that bar's
 EVEN_SHARE = 0.12  # of the beat: counting strokes are at least this even
 
 
@@ -53,8 +54,11 @@ class Stretch:
     name: str
 
 
-def find_count_in(groove: Groove) -> CountIn | None:
-    """Find three to eight even strokes of one counting piece, alone, on the beats before anything else is struck."""
+def find_count_in(groove: Groove, places: Sequence[int]) -> CountIn | None:
+    """Find three to eight even strokes of one counting piece, alone, on the beats before anything else is struck.
+
+    *places* are the hits' meant places.
+    """
     hits = groove.hits
     if not hits or hits[0].piece not in COUNTING:
         return None
@@ -62,8 +66,8 @@ def find_count_in(groove: Groove) -> CountIn | None:
     count = next((index for index, hit in enumerate(hits) if hit.piece is not piece), len(hits))
     if count == len(hits):
         return None
-    music = hits[count].tick
-    strokes = [hit.tick for hit in hits[:count] if hit.tick < music - EARLY_TICKS]
+    music = places[count]
+    strokes = [place for place in places[:count] if place < music]
     if not 3 <= len(strokes) <= 8 or (piece is Piece.CLOSED_HAT and len(strokes) % 2):
         return None
     beat = groove.timeline.metre_at(strokes[0]).beat_ticks
@@ -73,7 +77,7 @@ def find_count_in(groove: Groove) -> CountIn | None:
     slow = next((index for index, gap in enumerate(gaps) if abs(gap - unit) < EVEN_SHARE * unit), 0)
     even = all(abs(gap - unit) < EVEN_SHARE * unit for gap in gaps[slow:])
     twice = all(abs(gap - 2 * unit) < 2 * EVEN_SHARE * unit for gap in gaps[:slow])
-    later = [hit for hit in hits[count:] if hit.tick < music + 4 * unit]
+    later = [hit for hit, place in zip(hits, places, strict=True) if music <= place < music + 4 * unit]
     busier = len({hit.piece for hit in later}) > 1
     return CountIn(len(strokes), piece, music) if whole_beats and even and twice and busier else None
 
@@ -83,12 +87,12 @@ def find_pickup_ticks(groove: Groove, bars: Sequence[BarHits], count_in: CountIn
     if groove.timeline.pickup_ticks:
         return groove.timeline.pickup_ticks
     start = count_in.start_tick if count_in else 0
-    struck = [(part, hit) for part in bars for hit in part.hits if hit.tick >= start - EARLY_TICKS]
+    struck = [(part, place) for part in bars for place in part.places if place >= start]
     if not struck or len({part.bar.number for part, _ in struck}) < 2:
         return 0
-    part, hit = struck[0]
-    offset = hit.tick - part.bar.start_tick
-    return part.bar.end_tick - hit.tick if offset >= part.bar.length_ticks / 2 else 0
+    part, place = struck[0]
+    offset = place - part.bar.start_tick
+    return part.bar.end_tick - place if offset >= part.bar.length_ticks / 2 else 0
 
 
 def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:

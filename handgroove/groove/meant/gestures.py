@@ -11,6 +11,8 @@ from enum import StrEnum
 
 from handgroove.groove.hits import Groove
 
+FLAM_SEC = 0.045  # so close no two strokes of one drum are counted, however loud
+
 
 class GestureKind(StrEnum):
     """What kind of movement a stroke is part of."""

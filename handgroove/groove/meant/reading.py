@@ -1,48 +1,240 @@
 """The one reading of a groove: for every hit its meant place and its gesture, found once and asked by everybody.
 
-A raw tick is never asked what it means anywhere else. *Written* ticks are the page's: straight (swing taken out) and
-without the drummer's lean; *played* ticks are the file's.
+A raw tick is never asked what it means anywhere else. *Written* ticks are the page's: straight, and without anything
+that is the player's. The drummer's common lean is taken off the hits before anything else looks at them, and put back
+when the part is finished; what is left beside a written tick is microtiming.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from handgroove.groove.hits import Feel, Groove
-from handgroove.groove.meant.gestures import Gesture
+import numpy as np
+
+from handgroove.groove.hits import Feel, Groove, Hit, Stroke
+from handgroove.groove.kit import FAMILY_ORDER, Family
+from handgroove.groove.meant.gestures import Gesture, find_gestures
+from handgroove.groove.meant.lean import Lean, find_lean
+from handgroove.groove.meant.quantise import quantise
+from handgroove.groove.meant.swing import play, straighten, swings
+from handgroove.metre import shift_ticks
+from handgroove.timeline import Timeline
+
+# What says most where the beat is (common practice, no source); louder strokes say more.
+_SAYS = {Family.KICK: 1.5, Family.SNARE: 1.3}
+SOFTEST_SAYS = 0.3
+RUNNING_BEATS = 2  # to each side: the strokes that say how the drummer leans just now
+FEWEST_NEAR = 3  # of them; fewer, and the common lean counts
+LAST_STEP_TICKS = 240  # a stray stroke at the very end is written a sixteenth before it
+FEWEST_FREE = 48  # strokes, that say whether there is a beat at all
+FREE_BELOW = 3.5  # clarity; see Lean
+FREE_STEP_TICKS = 120
+FREE = (
+    "the strokes keep to no beat that the file's bars fit: they are written where they fall, and chords change with "
+    "the file's bar lines"
+)
+FINAL = frozenset(
+    {Family.KICK, Family.CRASH}
+)  # what a last chord is struck with; a lone hat is the next bar's
 
 
 @dataclass(frozen=True)
 class Reading:
-    """What *groove*'s strokes mean.
+    """What the strokes of *groove* mean; the drummer's common lean of *lean_ticks* is taken off its hits.
 
-    *places* are the hits' meant places in written ticks, hit by hit. *gestures* are those of more than one stroke, in
-    order. *lean_ticks* is how far the drummer plays behind (before: negative) the file's beat as a whole. *doubt* says
-    in a sentence where the reading is not sure ("" = it is).
+    *places* are their meant places in written ticks, hit by hit. *gestures* are those of more than one stroke. *doubt*
+    says in a sentence where the reading is not sure ("" = it is).
     """
 
     groove: Groove
     places: tuple[int, ...]
     gestures: tuple[Gesture, ...] = ()
-    feel: Feel = field(default_factory=Feel)
     lean_ticks: int = 0
     doubt: str = ""
+    _running: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def gesture_of(self) -> dict[int, Gesture]:
         """Return the gesture that each stroke of one belongs to, by the hit's index (main strokes and graces)."""
         return {index: gesture for gesture in self.gestures for index in (gesture.main, *gesture.graces)}
 
-    def place_at(self, tick: int) -> int:
-        """Return the written tick that something played at *tick* belongs to."""
-        raise NotImplementedError
+    @cached_property
+    def graces(self) -> frozenset[int]:
+        """Return the indices of the strokes that belong to another one."""
+        return frozenset(index for gesture in self.gestures for index in gesture.graces)
+
+    @cached_property
+    def _deviations(self) -> tuple[np.ndarray, np.ndarray]:
+        """Return the written ticks of all main strokes in order, and how far behind them each was played."""
+        own = [index for index in range(len(self.places)) if index not in self.graces]
+        places = np.array([self.places[index] for index in own], dtype=np.int64)
+        ticks = np.array([self.groove.hits[index].tick for index in own], dtype=np.int64)
+        order = np.argsort(places, kind="stable")
+        off = ticks - np.rint(self._swung(places)).astype(np.int64) if own else ticks
+        return places[order], off[order]
+
+    def _swung(self, places: np.ndarray) -> np.ndarray:
+        feel = self.groove.feel
+        if not swings(feel):
+            return places
+        bases = np.array([_base(int(place), self.groove.timeline) for place in places])
+        return np.asarray(bases + play(places - bases, feel))
+
+    def running_lean(self, place: int) -> int:
+        """Return by how many ticks the drummer is behind the written tick *place* thereabouts (the median)."""
+        found = self._running.get(place)
+        if found is None:
+            places, off = self._deviations
+            beat = self.groove.timeline.metre_at(place).beat_ticks
+            low, high = np.searchsorted(
+                places, (place - RUNNING_BEATS * beat, place + RUNNING_BEATS * beat + 1)
+            )
+            near = np.sort(off[low:high])
+            found = self._running[place] = int(near[len(near) // 2]) if len(near) >= FEWEST_NEAR else 0
+        return found
 
     def played_at(self, place: int) -> int:
-        """Return the tick at which this drummer plays the written tick *place*."""
-        raise NotImplementedError
+        """Return the tick, the common lean taken off, at which this drummer plays the written tick *place*."""
+        return self.swung(place) + self.running_lean(place)
+
+    def swung(self, place: int) -> int:
+        """Return where the written tick *place* falls when it is swung as the groove is."""
+        feel = self.groove.feel
+        if not swings(feel):
+            return place
+        base = _base(place, self.groove.timeline)
+        return base + round(float(play(place - base, feel)))
+
+    def straight(self, tick: int) -> int:
+        """Return the written tick of *tick* (lean taken off), to the tick: swing taken out, nothing put on a grid."""
+        feel = self.groove.feel
+        if not swings(feel):
+            return tick
+        base = _base(tick, self.groove.timeline)
+        return base + round(float(straighten(tick - base, feel)))
+
+    def place_at(self, tick: int) -> int:
+        """Return the written tick that something played at *tick* (lean taken off) belongs to: a hit's, or the nearest
+        sixteenth or third."""
+        known = self._place_of.get(tick)
+        if known is not None:
+            return known
+        even = self.straight(tick)
+        even -= self.running_lean(even)
+        return min(round(even / 240) * 240, round(even / 320) * 320, key=lambda place: abs(place - even))
+
+    def hits_at(self, place: int) -> tuple[int, ...]:
+        """Return the indices of the hits that are meant at the written tick *place*."""
+        return tuple(self._hits_at.get(place, ()))
+
+    @cached_property
+    def _hits_at(self) -> dict[int, list[int]]:
+        found: dict[int, list[int]] = {}
+        for index, place in enumerate(self.places):
+            found.setdefault(place, []).append(index)
+        return found
+
+    @cached_property
+    def _place_of(self) -> dict[int, int]:
+        return {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
 
 
-def read_groove_meaning(groove: Groove) -> Reading:
-    """Return the reading of *groove*."""
-    raise NotImplementedError
+def _base(tick: int, timeline: Timeline) -> int:
+    """Return the tick that swing is counted from in the bar of *tick*."""
+    bar = timeline.bar_at(tick)
+    return bar.start_tick - shift_ticks(bar)
+
+
+def take_lean_off(groove: Groove) -> tuple[Groove, Lean]:
+    """Return *groove* with the drummer's common lean taken off its hits, and that lean; of free playing nothing."""
+    ticks = np.array([hit.tick for hit in groove.hits], dtype=np.int64)
+    says = [(SOFTEST_SAYS + hit.velocity / 127) * _SAYS.get(hit.piece.family, 1.0) for hit in groove.hits]
+    lean = find_lean(ticks, np.array(says), groove.timeline)
+    return (groove, lean) if _is_free(groove, lean) else (move_hits(groove, -lean.ticks), lean)
+
+
+def _is_free(groove: Groove, lean: Lean) -> bool:
+    """Return whether the strokes keep to no beat that the file's bars could be."""
+    return len(groove.hits) >= FEWEST_FREE and lean.clarity < FREE_BELOW
+
+
+def move_hits(groove: Groove, by_ticks: int) -> Groove:
+    """Return *groove* with all hits *by_ticks* later."""
+    hits = tuple(Hit(hit.tick + by_ticks, hit.piece, hit.velocity, hit.note) for hit in groove.hits)
+    return replace(groove, hits=hits)
+
+
+def read_meaning(groove: Groove, feel: Feel, lean: Lean | None, loud: Sequence[Stroke]) -> Reading:
+    """Return the reading of *groove*, whose *lean* is taken off (None = it was not asked) and whose *feel* is known.
+
+    *loud* says how hard each hit was struck. Strokes meant on the bar line after the last bar are a final chord, with a
+    bar of their own, or else strays, written at the last bar's end.
+    """
+    groove = replace(groove, feel=feel)
+    gestures = find_gestures(groove)
+    main_of = {index: gesture.main for gesture in gestures for index in gesture.graces}
+    own = [index for index in range(len(groove.hits)) if index not in main_of]
+    ticks = [groove.hits[index].tick for index in own]
+    masks = [1 << FAMILY_ORDER[groove.hits[index].piece.family] for index in own]
+    is_free = lean is not None and _is_free(groove, lean)
+    meant = _raw_places(ticks) if is_free else quantise(ticks, masks, groove.timeline, feel)
+    found = dict(zip(own, meant, strict=True))
+    first = (
+        0
+        if groove.timeline.pickup_ticks or not own
+        else groove.timeline.bar_at(max(0, found[own[0]])).start_tick
+    )
+    places = [max(first, found[main_of.get(index, index)]) for index in range(len(groove.hits))]
+    timeline = _ended(groove, places, loud)
+    end = timeline.end_tick
+    kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
+    lean_ticks = lean.ticks if lean and not is_free else 0
+    return Reading(replace(groove, timeline=timeline), kept, gestures, lean_ticks, FREE if is_free else "")
+
+
+def _raw_places(ticks: Sequence[int]) -> list[int]:
+    """Return each tick on the nearest thirty-second: what is played freely is written where it falls."""
+    return [round(tick / FREE_STEP_TICKS) * FREE_STEP_TICKS for tick in ticks]
+
+
+def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
+    """Return *reading* with whole silent bars before the music not counted.
+
+    A chart of *chart_bars* bars (0 = none) that is as long as the file with them says that they do count.
+    """
+    timeline = reading.groove.timeline
+    if not reading.places or timeline.pickup_ticks:
+        return reading
+    bar = timeline.bar_at(min(reading.places))
+    silent = bar.number - 1
+    if silent < 1 or any(0 < change.tick <= bar.start_tick for change in timeline.metres):
+        return reading
+    count = timeline.bar_at(timeline.end_tick - 1).number
+    if chart_bars and count % chart_bars == 0 and (count - silent) % chart_bars:
+        return reading
+    skipped = replace(timeline, lead_ticks=bar.start_tick)
+    return replace(reading, groove=replace(reading.groove, timeline=skipped), _running={})
+
+
+def _ended(groove: Groove, places: Sequence[int], loud: Sequence[Stroke]) -> Timeline:
+    """Return the timeline up to the end of the bar of the last meant stroke, strays beyond the last bar line aside."""
+    timeline = groove.timeline
+    if not places:
+        return timeline
+    last = max(places)
+    heard_end = timeline.bar_at(groove.hits[-1].tick).end_tick
+    if last >= timeline.end_tick:
+        at_end = [index for index, place in enumerate(places) if place >= timeline.end_tick]
+        is_final = any(
+            groove.hits[index].piece.family in FINAL
+            or (groove.hits[index].piece.family is Family.SNARE and loud[index] is Stroke.ACCENT)
+            for index in at_end
+        )
+        return replace(timeline, end_tick=timeline.bar_at(last).end_tick) if is_final else timeline
+    if (
+        timeline.end_tick <= heard_end
+    ):  # not a stated length, but the bar in which a late stroke happened to fall
+        return replace(timeline, end_tick=timeline.bar_at(last).end_tick)
+    return timeline

@@ -6,10 +6,16 @@ A swung pair of ratio r is written as two equal notes; inside the pair time is s
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from handgroove.groove.hits import Feel
 from handgroove.timeline import Timeline
 
+Offsets = float | NDArray[Any]
+SIXTEENTH = 240  # ticks; what is written between them is triplets
 LEAST_RATIO = 1.2  # below this a reader would not call it swing
 TRIPLET_RATIO = 2.0
 
@@ -19,27 +25,27 @@ def swings(feel: Feel) -> bool:
     return feel.swing_ratio >= LEAST_RATIO
 
 
-def straighten(offset: float, feel: Feel) -> float:
-    """Return where *offset* (ticks from the bar's start), played with *feel*, stands in even notes."""
-    pair = 2 * feel.swing_unit_ticks
-    start = offset // pair * pair
-    inside = offset - start
+def straighten(offset: Offsets, feel: Feel) -> Any:
+    """Return where *offset* (ticks from the bar's start, one or an array), played with *feel*, stands in even notes."""
+    pair, half = 2 * feel.swing_unit_ticks, feel.swing_unit_ticks
     long = pair * feel.swing_ratio / (1 + feel.swing_ratio)
-    half = feel.swing_unit_ticks
-    if inside <= long:
-        return start + inside / long * half
-    return start + half + (inside - long) / (pair - long) * half
+    inside = offset % pair
+    first, second = inside / long * half, half + (inside - long) / (pair - long) * half
+    return offset - inside + np.where(inside <= long, first, second)
 
 
-def swing(offset: float, feel: Feel) -> float:
+def swing(offset: Offsets, feel: Feel) -> Any:
     """Return where *offset*, written in even notes, is played with *feel*: the inverse of ``straighten``."""
     pair, half = 2 * feel.swing_unit_ticks, feel.swing_unit_ticks
-    start = offset // pair * pair
-    inside = offset - start
     long = pair * feel.swing_ratio / (1 + feel.swing_ratio)
-    if inside <= half:
-        return start + inside / half * long
-    return start + long + (inside - half) / half * (pair - long)
+    inside = offset % pair
+    first, second = inside / half * long, long + (inside - half) / half * (pair - long)
+    return offset - inside + np.where(inside <= half, first, second)
+
+
+def play(offset: Offsets, feel: Feel) -> Any:
+    """Return where a written *offset* is played with *feel*: swung, but for written triplets, which are even."""
+    return np.where(offset % SIXTEENTH == 0, swing(offset, feel), offset)
 
 
 def find_swing(hands: Iterable[Sequence[int]], timeline: Timeline) -> Feel:

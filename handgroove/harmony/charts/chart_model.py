@@ -11,8 +11,6 @@ from handgroove.groove.hits import Feel, Marker
 from handgroove.harmony.symbols.chord_model import Chord, Key
 from handgroove.timeline import Metre
 
-STROKE_EARLY_TICKS = 100  # less than half a sixteenth: what is earlier was meant to be
-
 
 class Cue(StrEnum):
     """What the band does in a stretch of the chart beside playing its chord."""
@@ -62,7 +60,7 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class ChordSpan:
-    """A *chord* (None = N.C.) sounds from *start_tick* to *end_tick*; pushes are already applied to the ticks."""
+    """A *chord* (None = N.C.) from *start_tick* to *end_tick*, written ticks in which pushes are already applied."""
 
     start_tick: int
     end_tick: int
@@ -88,19 +86,8 @@ class Harmony:
         return [span.start_tick for span in self.spans]
 
     def index_at(self, tick: int) -> int:
-        """Return the index of the span that *tick* falls in; past the end, the last one."""
+        """Return the index of the span that the written *tick* falls in; past the end, the last one."""
         return max(0, bisect_right(self._starts, tick) - 1)
-
-    def index_of_stroke(self, tick: int, early_ticks: int = STROKE_EARLY_TICKS) -> int:
-        """Return the index of the span that a stroke played at *tick* belongs to.
-
-        People play a little before the beat: a stroke up to *early_ticks* before a change belongs to the new chord.
-        """
-        index = self.index_at(tick)
-        after = index + 1
-        if after < len(self.spans) and self.spans[after].start_tick - tick <= early_ticks:
-            return after
-        return index
 
     def at(self, tick: int) -> ChordSpan:
         """Return the span that *tick* falls in; past the end, the last one."""

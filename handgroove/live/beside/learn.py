@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from handgroove.clock import Clock, RealClock
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.controls import Binding, ControlPress, format_controls, learn_press
 from handgroove.live.core.stage import Source
-from handgroove.live.shell.clock import Clock, RealClock
 from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.wires import PortWish, Wire
 

@@ -13,6 +13,7 @@ from handgroove.groove.hits import Hit
 from handgroove.live.core.accounts import Accounts
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.conductor import Conductor
+from handgroove.live.core.drummer import Drummer
 from handgroove.live.core.follow import ClockEvent
 from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.held_keys import Keys
@@ -68,7 +69,7 @@ class Engine:
         self._sensing: dict[Source, float] = {}
         self._hit_count = 0
         self.starts = 0  # how often the song has been started
-        self._last_tick = -(10**9)
+        self._drummer = Drummer(self.conductor, self.programme)
         self._allowance = float(_HIT_BURST)
         self._allowance_sec = sec
         self._now_sec = sec
@@ -111,8 +112,8 @@ class Engine:
         if not self._is_allowed(sec):
             self.accounts.leave_out(piece.value, "hits came faster than anyone can drum")
             return []
-        tick = max(self.conductor.tick_at(sec), self._last_tick)
-        return self._hit(Hit(tick, piece, message[2], message[1]), sec)
+        tick = self._drummer.tick_at(sec)
+        return self._hit(Hit(tick, piece, message[2], message[1]), self._drummer.place(tick), sec)
 
     def _is_allowed(self, sec: float) -> bool:
         """Return whether one more hit fits into what may come in a second."""
@@ -151,21 +152,33 @@ class Engine:
 
     # ---- hits and strikes --------------------------------------------------------------------------------
 
-    def _hit(self, hit: Hit, sec: float) -> list[Out]:
-        """Answer one hit; *sec* is when it was struck."""
-        self._last_tick = hit.tick
-        self.keys.read(hit.tick, sec)
+    def _hit(self, hit: Hit, place: int, sec: float) -> list[Out]:
+        """Answer one hit that means the written tick *place*; *sec* is when it was struck.
+
+        Changes that wait for a line which the hit means, though it came early, are taken before it.
+        """
+        self._drummer.go_on(hit.tick)
+        out: list[Out] = []
+        while (change := self.programme.take_change(sec, place)) is not None:
+            out += self._carry_out(change, sec)
+        self.keys.read(place, sec)
+        if self._drummer.is_same_movement(hit.piece, sec):
+            self.accounts.leave_out(hit.piece.value, "part of a flam, drag or roll that is answered already")
+            return out
+        return out + self._answer(hit, place, sec)
+
+    def _answer(self, hit: Hit, place: int, sec: float) -> list[Out]:
         chain = self.programme.chain
         chain.timeline = self.conductor.timeline
         owner = chain.taker(hit.piece)
-        taken = chain.take(self._hit_count, hit)
+        taken = chain.take(self._hit_count, hit, place)
         self._hit_count += 1
         out = self._fault() if chain.faults else []
         if taken.reason:
             self.accounts.leave_out(hit.piece.value, taken.reason)
             return out
         mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
-        if not mine:
+        if taken.asked and not mine:
             self.accounts.leave_out(hit.piece.value, "that hand is left to the player")
             return out
         self.accounts.answered += 1
@@ -187,7 +200,7 @@ class Engine:
         """End the notes of translators that have just failed, and say so."""
         out: list[Out] = []
         for fault in self.programme.bypass_faults():
-            self.accounts.tell(f"{fault.name} failed and is left out ({fault.error}); the rest plays on")
+            self.accounts.tell(f"{fault.text}; the rest plays on")
             out += self._piano(self.voices.end_owner(fault.name))
         return out
 
@@ -229,7 +242,7 @@ class Engine:
         if self.conductor.next_sec() == sec:
             return self.conductor.due(sec)
         if self.keys.next_sec() == sec:
-            self.keys.read(max(self.conductor.tick_at(sec), self._last_tick), sec)
+            self.keys.read(self._drummer.nearest(sec), sec)
             return []
         if self._sensing and min(self._sensing.values()) == sec:
             return self._lost_line(sec)
@@ -241,12 +254,12 @@ class Engine:
             return self._carry_out(change, sec)
         if self.programme.is_over():
             return self._stop(sec)
-        hit = self.programme.take_hit()
+        hit, place = self.programme.take_hit()
         self.accounts.hits += 1
         if self._now_sec - sec > TOO_LATE_SEC:
             self.accounts.leave_out(hit.piece.value, "the machine stood still")
             return []
-        return self._hit(hit, sec)
+        return self._hit(hit, place, sec)
 
     def _lost_line(self, sec: float) -> list[Out]:
         """End what came over a line whose active sensing has stopped."""
@@ -264,7 +277,7 @@ class Engine:
 
     def change(self, change: StageChange, sec: float) -> list[Out]:
         """Take a *change* that is asked for at *sec*: at once, or at the beat or bar that it waits for."""
-        problem = self.programme.plan(change, sec)
+        problem = self.programme.plan(change, sec, self._drummer.nearest(sec))
         if problem:
             self.accounts.tell(problem)
         now = self.programme.take_change(sec)
@@ -279,8 +292,10 @@ class Engine:
         if action is Action.STOP:
             return self._stop(sec)
         if action is Action.TAP:
-            if self.conductor.tap(sec) is None and self.conductor.follower is not None:
+            if self.conductor.follower is not None:
                 self.accounts.tell("tempo comes from clock in: taps do nothing")
+            elif self.conductor.tap(sec) is not None and not self.conductor.playing:
+                self._drummer.forget()  # the beat has moved to where the taps fall
         elif action is Action.TEMPO:
             if not self.conductor.set_tempo(float(change.value), sec):
                 self.accounts.tell("tempo comes from clock in")
@@ -305,7 +320,7 @@ class Engine:
     def _begin(self, tick: int) -> None:
         """Go on from *tick*: the position has jumped there."""
         self.starts += 1
-        self._last_tick = -(10**9)
+        self._drummer.forget()
         self.programme.start(tick)
 
     def _stop(self, sec: float) -> list[Out]:
@@ -314,6 +329,7 @@ class Engine:
     def _stop_playing(self, why: str) -> list[Out]:
         """End the song's notes; what was planned is accounted for."""
         waiting = self.programme.stop()
+        self._drummer.forget()
         for later in self.voices.planned():
             self.accounts.leave_out(later.asked.strike.role.value, why)
         out = self._piano(self.voices.end_all())

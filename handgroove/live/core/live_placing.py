@@ -44,7 +44,7 @@ class LivePlacing:
         ] = []  # from this tick of the song on, this much further in the chart
 
     def hear(self, chord: Chord, tick: int) -> None:
-        """Take a *chord* that the player holds at *tick*."""
+        """Take a *chord* that the player holds, meant at the written *tick*; it counts at once."""
         last = self._last
         voicing = self._next_voicing(chord, last.voicing)
         low = self._next_low(chord, last.low if last.voicing else None)
@@ -59,10 +59,9 @@ class LivePlacing:
         self._played = None
 
     def at(self, tick: int) -> ChordHere:
-        """Return what holds at *tick*."""
-        if self._played is not None and self._until_tick is not None and tick >= self._until_tick:
-            self._played = None
-        if self._played is None:
+        """Return what holds at the written *tick*."""
+        is_over = self._until_tick is not None and tick >= self._until_tick
+        if self._played is None or is_over:
             self._last = self._planned(tick) if self.plan else SILENT
         elif self.plan is None or self._until_tick is None:
             self._last = self._played

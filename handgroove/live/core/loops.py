@@ -1,19 +1,20 @@
 """What pattern playing plays: loops of hits, and the cursor that walks along them.
 
-A loop's hits are counted in ticks from its start. A cursor gives them with their place in the song; changes are
-queued behind it, each beginning where the one before it ends.
+A loop's hits are counted in ticks from its start. A cursor gives them where they fall in the song, with the written
+tick that each means; changes are queued behind it, each beginning where the one before it ends.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from handgroove.groove.hits import Groove, Hit
+from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import Levels
-from handgroove.host.chain import Link
+from handgroove.host.figure_runs import Coming
+from handgroove.host.links import Link
 from handgroove.timeline import Metre, Timeline
 
 _TIMEKEEPERS = (Family.HAT, Family.RIDE)
@@ -23,7 +24,8 @@ _TIMEKEEPERS = (Family.HAT, Family.RIDE)
 class Loop:
     """A stretch of hits, *length_ticks* long, that is played again and again, or *once*.
 
-    A fill's *landing* is struck where the next loop begins, in place of that loop's hat or ride.
+    *places* are the hits' written ticks (empty = the hits' own are written ones). A fill's *landing* is struck where
+    the next loop begins, in place of that loop's hat or ride.
     """
 
     name: str
@@ -31,27 +33,41 @@ class Loop:
     length_ticks: int
     once: bool = False
     landing: tuple[Hit, ...] = ()
+    places: tuple[int, ...] = ()
 
     @staticmethod
-    def of(groove: Groove, name: str, *, once: bool = False) -> Loop:
-        """Make a loop of a whole *groove*, its last bar filled up."""
+    def of(groove: Groove, places: Sequence[int], name: str, *, once: bool = False) -> Loop:
+        """Make a loop of a whole *groove* whose hits mean the written ticks *places*, its last bar filled up."""
         timeline = groove.timeline
-        last_tick = max((hit.tick for hit in groove.hits), default=0)
-        end_tick = max(timeline.end_tick, last_tick + 1)
-        bar = timeline.bar_at(end_tick - 1)
-        hits = tuple(hit for hit in groove.hits if 0 <= hit.tick < bar.end_tick)
-        return Loop(name, hits, bar.end_tick, once)
+        end_tick = max(timeline.end_tick, max(places, default=0) + 1)
+        return Loop(name, groove.hits, timeline.bar_at(end_tick - 1).end_tick, once, places=tuple(places))
+
+    def place(self, index: int) -> int:
+        """Return the written tick of the hit number *index*."""
+        return self.places[index] if self.places else self.hits[index].tick
+
+    def laid(self, start_tick: int, from_tick: int) -> list[Coming]:
+        """Return the hits from *from_tick* of the song on, landing included, where the loop begins at *start_tick*."""
+        own = [(hit, hit.tick, self.place(index)) for index, hit in enumerate(self.hits)]
+        own += [(hit, self.length_ticks, self.length_ticks) for hit in self.landing]
+        return [
+            Coming(replace(hit, tick=start_tick + tick), start_tick + place)
+            for hit, tick, place in own
+            if start_tick + place >= from_tick
+        ]
 
     def landed(self, fill: Loop) -> Loop:
         """Return this loop as it begins after *fill*: with the fill's landing on its first tick."""
         pieces = {hit.piece for hit in fill.landing}
+        if not pieces:
+            return self
         rest = [
-            hit
-            for hit in self.hits
-            if hit.tick or not (hit.piece in pieces or hit.piece.family in _TIMEKEEPERS)
+            (hit, self.place(index))
+            for index, hit in enumerate(self.hits)
+            if self.place(index) or not (hit.piece in pieces or hit.piece.family in _TIMEKEEPERS)
         ]
-        hits = sorted((*fill.landing, *rest), key=lambda hit: hit.order)
-        return replace(self, hits=tuple(hits)) if pieces else self
+        both = sorted([*((hit, 0) for hit in fill.landing), *rest], key=lambda pair: pair[0].order)
+        return replace(self, hits=tuple(hit for hit, _ in both), places=tuple(place for _, place in both))
 
 
 @dataclass(frozen=True)
@@ -59,6 +75,7 @@ class Playable:
     """A pattern made ready for the stage: its translators (already fenced), its *loop*, *fills* and levels.
 
     A pattern without a loop only answers hits from outside. *stop* is the translator that strikes a chart's stops.
+    *feel* says how the beat swings, and *steps_per_beat* how the loop parts it (0 = the drummer's own strokes say).
     """
 
     name: str
@@ -69,6 +86,8 @@ class Playable:
     fills: Mapping[str, Loop] = field(default_factory=dict)
     tempo_bpm: float | None = None
     stop: Link | None = None
+    feel: Feel = Feel()  # noqa: RUF009  (a frozen value)
+    steps_per_beat: int = 0
 
     @property
     def metre(self) -> Metre:
@@ -83,6 +102,11 @@ class _Stretch:
     until_tick: int | None
     index: int = 0
     round_tick: int = 0
+
+    @property
+    def place(self) -> int:
+        """Return the written tick of the next hit."""
+        return self.round_tick + self.loop.place(self.index)
 
 
 class Cursor:
@@ -118,9 +142,7 @@ class Cursor:
         rounds = 0 if loop.once else from_tick // loop.length_ticks
         until = loop.length_ticks if loop.once else None
         stretch = _Stretch(loop, 0, until, 0, rounds * loop.length_ticks)
-        while (
-            stretch.index < len(loop.hits) and stretch.round_tick + loop.hits[stretch.index].tick < from_tick
-        ):
+        while stretch.index < len(loop.hits) and stretch.place < from_tick:
             stretch.index += 1
         self._stretches.append(stretch)
 
@@ -134,7 +156,7 @@ class Cursor:
         self._cut(at_tick)
         end_tick = bar_tick + fill.length_ticks
         stretch = _Stretch(fill, at_tick, end_tick, 0, bar_tick)
-        while stretch.index < len(fill.hits) and bar_tick + fill.hits[stretch.index].tick < at_tick:
+        while stretch.index < len(fill.hits) and stretch.place < at_tick:
             stretch.index += 1
         self._stretches.append(stretch)
         self._stretches.append(
@@ -162,15 +184,17 @@ class Cursor:
             if stretch.index >= len(stretch.loop.hits):
                 stretch.index = 0
                 stretch.round_tick += stretch.loop.length_ticks
-            tick = stretch.round_tick + stretch.loop.hits[stretch.index].tick
-            if stretch.until_tick is None or tick < stretch.until_tick:
-                return tick
+            if stretch.until_tick is None or stretch.place < stretch.until_tick:
+                return stretch.round_tick + stretch.loop.hits[stretch.index].tick
             self._stretches.popleft()
         return None
 
-    def take(self) -> Hit:
-        """Return the next hit with its place in the song, and go on; `next_tick` says that there is one."""
+    def take(self) -> tuple[Hit, int]:
+        """Return the next hit where it falls in the song, and the written tick that it means, and go on.
+
+        `next_tick` says that there is one.
+        """
         stretch = self._stretches[0]
-        hit = stretch.loop.hits[stretch.index]
+        hit, place = stretch.loop.hits[stretch.index], stretch.place
         stretch.index += 1
-        return replace(hit, tick=stretch.round_tick + hit.tick)
+        return replace(hit, tick=stretch.round_tick + hit.tick), place

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from handgroove.groove.hits import Hit
-from handgroove.host.chain import TOGETHER_SEC, Chain, PluginFault
+from handgroove.host.chain import Chain
+from handgroove.host.links import PluginFault
 from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.live_placing import LivePlacing
@@ -36,6 +37,7 @@ class Programme:
         self._at_once: StageChange | None = None
         self._taken_tick = 0  # the line at which the change in hand is taken
         self._end_tick: int | None = None  # where a loop that is played once ends
+        self._foreseen: tuple[Chain, str, int] | None = None
         self.cursor = Cursor()
         self.pattern = patterns[0]
         self.hands = setup.hands
@@ -91,8 +93,8 @@ class Programme:
         """Return whether a loop that is played once has been played to its end."""
         return self.cursor.next_tick() is None
 
-    def take_hit(self) -> Hit:
-        """Return the loop's next hit."""
+    def take_hit(self) -> tuple[Hit, int]:
+        """Return the loop's next hit and its written tick."""
         return self.cursor.take()
 
     def next_sec(self) -> float | None:
@@ -100,7 +102,7 @@ class Programme:
         transport = self._conductor.transport
         sec = None
         if self._waiting:
-            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values())) - TOGETHER_SEC
+            sec = transport.sec_at(min(tick for tick, _ in self._waiting.values()))
         if self._conductor.playing:
             tick = self.cursor.next_tick()
             if tick is None:
@@ -123,8 +125,11 @@ class Programme:
             return self._placing.plan.sections[int(change.value)].text
         return change.value
 
-    def plan(self, change: StageChange, sec: float) -> str:
-        """Plan *change*, asked for at *sec*; return what is wrong with it, in one line, or an empty string."""
+    def plan(self, change: StageChange, sec: float, place: int) -> str:
+        """Plan *change*, asked for at *sec*, which means the written tick *place*.
+
+        Return what is wrong with it, in one line, or an empty string.
+        """
         resolved = self._resolve(change, sec)
         if isinstance(resolved, str):
             return resolved
@@ -132,19 +137,32 @@ class Programme:
         if resolved.action in AT_ONCE or at is At.NOW:
             self._at_once = resolved
             return ""
-        tick = self._conductor.tick_at(sec + TOGETHER_SEC)  # a press a hair early still means this beat
-        self._waiting[resolved.action] = (boundary_tick(self._conductor.timeline, tick, at), resolved)
+        tick = max(place, self._conductor.tick_at(sec))
+        line = boundary_tick(self._conductor.timeline, tick, at)
+        self._waiting[resolved.action] = (line, resolved)
+        if resolved.action is Action.FILL:
+            self._foresee(resolved.value, line)
         return ""
 
-    def take_change(self, sec: float) -> StageChange | None:
-        """Return a change that is due at *sec*, and forget it."""
+    def _foresee(self, name: str, tick: int) -> None:
+        """Have figure translators answer the fill called *name* from *tick* on: when it is asked for, not at its line,
+        since that takes longer than a stroke may wait."""
+        if (self.chain, name, tick) == self._foreseen:
+            return
+        self._foreseen = (self.chain, name, tick)
+        self.chain.timeline = self._conductor.timeline
+        bar_tick = self.chain.timeline.bar_at(tick).start_tick
+        self.chain.prepare(self.pattern.fills[name].laid(bar_tick, tick))
+
+    def take_change(self, sec: float, place: int | None = None) -> StageChange | None:
+        """Return a change that is due at *sec*, or governs a hit that means the written tick *place*; forget it."""
         if self._at_once is not None:
             change, self._at_once = self._at_once, None
             self._taken_tick = self._conductor.tick_at(sec)
             return change
         transport = self._conductor.transport
         for action, (tick, change) in self._waiting.items():
-            if transport.sec_at(tick) - TOGETHER_SEC <= sec:
+            if transport.sec_at(tick) <= sec or (place is not None and tick <= place):
                 del self._waiting[action]
                 self._taken_tick = tick
                 return change
@@ -218,8 +236,10 @@ class Programme:
         if action is Action.FILL:
             loop = self.pattern.loop
             if playing and loop is not None:
-                bar = self._conductor.timeline.bar_at(tick)
-                self.cursor.fill(self.pattern.fills[change.value], bar.start_tick, tick, loop)
+                timeline = self._conductor.timeline
+                bar_tick, fill = timeline.bar_at(tick).start_tick, self.pattern.fills[change.value]
+                self.cursor.fill(fill, bar_tick, tick, loop)
+                self._foresee(change.value, tick)
             return
         self.pattern = self._patterns[change.value]
         self._conductor.set_metre(self.pattern.metre, tick)

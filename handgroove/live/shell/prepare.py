@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
-from typing import cast
 
+from handgroove.desk.desk import Desk, plan_chords
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.know.levels import DEFAULT_LEVELS, find_levels
-from handgroove.groove.read.rows import NOTE_OF, STRUCK
+from handgroove.groove.meant.reading import move_hits
+from handgroove.groove.read.rows import NOTE_OF, STRUCK, GridHit
+from handgroove.groove.read.steps import Grid
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.charts.lay import lay_chart
 from handgroove.harmony.chord import Chord
-from handgroove.harmony.voice.low_notes import next_low, plan_low
+from handgroove.harmony.voice.low_notes import next_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
-from handgroove.harmony.voice.voicings import next_voicing, plan_voicings
-from handgroove.host.chain import Link, make_links, make_stop
+from handgroove.harmony.voice.voicings import next_voicing
+from handgroove.host.fence import Fence
+from handgroove.host.links import make_links, make_stop
 from handgroove.host.planned import PlannedPlacing
-from handgroove.host.translator import HitTranslator
-from handgroove.live.core.fence import Fence
 from handgroove.live.core.live_placing import LivePlacing, Plan
 from handgroove.live.core.loops import Loop, Playable
-from handgroove.patterns import Pattern
-from handgroove.timeline import Metre, MetreChange, Timeline
+from handgroove.patterns import Fill, Pattern
+from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline, bpm_to_quarter_us
 
 _LANDING_VELOCITY = STRUCK["X"][1]
 
@@ -35,30 +37,70 @@ def prepare_pattern(
     With a *groove* (a drummer's file) that is played once in place of the pattern's own; without *plays* there is no
     loop, and the pattern only answers hits from outside.
     """
-    links = tuple(_fenced(link, fence) for link in make_links(pattern.assignments))
-    stop = _fenced(make_stop(), fence)
-    fills = {fill.name: _fill_loop(pattern, fill.name) for fill in pattern.fills}
-    own = groove or (pattern.groove() if pattern.bars else None)
-    if own is None:
-        timeline = Timeline((MetreChange(0, pattern.metre),))
-        return Playable(pattern.name, links, DEFAULT_LEVELS, timeline, None, fills, pattern.tempo_bpm, stop)
-    name = groove.title if groove else "groove"
-    loop = Loop.of(own, name or "groove", once=groove is not None)
-    tempo_bpm = own.timeline.tempo_at(0)
-    levels = find_levels(own) if plays else DEFAULT_LEVELS
-    played = loop if plays else None
-    return Playable(pattern.name, links, levels, own.timeline, played, fills, tempo_bpm, stop)
+    ready = Playable(
+        pattern.name,
+        make_links(pattern.assignments, fence),
+        DEFAULT_LEVELS,
+        Timeline((MetreChange(0, pattern.metre),)),
+        fills={fill.name: _fill_loop(pattern, fill) for fill in pattern.fills},
+        tempo_bpm=pattern.tempo_bpm,
+        stop=make_stop(fence),
+        feel=pattern.feel,
+    )
+    if groove is not None:
+        return _with_file(ready, groove, plays)
+    if not pattern.bars:
+        return ready
+    own = pattern.groove()
+    ready = replace(ready, timeline=own.timeline, tempo_bpm=own.timeline.tempo_at(0))
+    if not plays:
+        return ready
+    grid = Grid(pattern.metre, pattern.steps_per_beat, pattern.feel)
+    loop = Loop.of(own, _places(own.hits, grid), "groove")
+    return replace(ready, loop=loop, levels=find_levels(own), steps_per_beat=pattern.steps_per_beat)
 
 
-def _fenced(link: Link, fence: Fence) -> Link:
-    return replace(link, translator=cast(HitTranslator, fence.around(link.name, link.translator)))
+def _with_file(ready: Playable, groove: Groove, plays: bool) -> Playable:
+    """Return *ready* with a drummer's file, each stroke meant as the desk reads it; silence before it isn't counted."""
+    known = Desk(groove).known
+    reading = known.reading
+    lead = reading.groove.timeline.lead_ticks
+    played = move_hits(reading.groove, reading.lean_ticks - lead)
+    played = replace(played, timeline=_without_lead(played.timeline))
+    ready = replace(
+        ready, timeline=played.timeline, tempo_bpm=played.timeline.tempo_at(0), feel=reading.groove.feel
+    )
+    if not plays:
+        return ready
+    places = [place - lead for place in reading.places]
+    loop = Loop.of(played, places, groove.title or "groove", once=True)
+    return replace(ready, loop=loop, levels=known.levels)
 
 
-def _fill_loop(pattern: Pattern, name: str) -> Loop:
-    fill = pattern.fill(name)
+def _without_lead(timeline: Timeline) -> Timeline:
+    """Return *timeline* from the end of the silence before the music on."""
+    lead = timeline.lead_ticks
+    metres = tuple(MetreChange(max(0, change.tick - lead), change.metre) for change in timeline.metres)
+    tempo = TempoChange(0, bpm_to_quarter_us(timeline.tempo_at(lead)))
+    later = tuple(
+        TempoChange(change.tick - lead, change.quarter_us) for change in timeline.tempos if change.tick > lead
+    )
+    return replace(
+        timeline, metres=metres, tempos=(tempo, *later), end_tick=timeline.end_tick - lead, lead_ticks=0
+    )
+
+
+def _places(hits: Sequence[Hit | GridHit], grid: Grid) -> tuple[int, ...]:
+    """Return the written ticks of *hits* that stand on *grid*."""
+    return tuple(grid.nearest_step(hit.tick) * grid.step_ticks for hit in hits)
+
+
+def _fill_loop(pattern: Pattern, fill: Fill) -> Loop:
+    grid = Grid(pattern.metre, fill.steps_per_beat, fill.feel)
     hits = tuple(Hit(hit.tick, hit.piece, hit.velocity, NOTE_OF[hit.piece]) for hit in fill.hits)
     landing = tuple(Hit(0, piece, _LANDING_VELOCITY, NOTE_OF[piece]) for piece in fill.lands)
-    return Loop(name, hits, fill.bars * pattern.metre.bar_ticks, once=True, landing=landing)
+    length_ticks = fill.bars * pattern.metre.bar_ticks
+    return Loop(fill.name, hits, length_ticks, once=True, landing=landing, places=_places(fill.hits, grid))
 
 
 def prepare_placing(chart: Chart | None, settings: HarmonySettings, metre: Metre) -> LivePlacing:
@@ -69,8 +111,7 @@ def prepare_placing(chart: Chart | None, settings: HarmonySettings, metre: Metre
         return LivePlacing(voicing, low)
     timeline = Timeline((MetreChange(0, chart.metre or metre),))
     harmony = lay_chart(chart, timeline)
-    lows = plan_low(harmony, settings)
-    placing = PlannedPlacing(harmony, plan_voicings(harmony, settings, lows=lows), lows)
+    placing = PlannedPlacing(harmony, *plan_chords(harmony, settings))
     return LivePlacing(voicing, low, Plan(placing, harmony.spans[-1].end_tick, harmony.sections))
 
 

@@ -7,6 +7,7 @@ between two polls; that costs some 6% of a core and halves the answer's time.
 
 from __future__ import annotations
 
+from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.stage import Source
 
@@ -25,7 +26,8 @@ class Rehearsal:
         engine.start(0.0)
 
     def warm_up(self, hits: int = 200) -> None:
-        """Walk every way once before the show, so that what is reckoned once is reckoned by then."""
+        """Walk every way once before the show, a fill too, so that what is reckoned once is reckoned by then."""
+        self._engine.change(StageChange(Action.FILL), self._sec)
         for _ in range(hits):
             self.once()
             if self._count % 10 == 0:

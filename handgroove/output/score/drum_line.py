@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from handgroove.groove.hits import Feel, Hit
-from handgroove.groove.kit import Family, Piece
-from handgroove.groove.meant.quantise import written_ticks
+from handgroove.groove.kit import FAMILY_ORDER, Family, Piece
+from handgroove.groove.meant.quantise import quantise
 from handgroove.harmony.chord import Name
 from handgroove.output.score.durations import make_events
 from handgroove.output.score.rhythm import attach_heads, beam, fill_bars
@@ -79,12 +79,11 @@ def make_drum_line(
 ) -> DrumLine:
     """Return the drum line: the *whole* groove, or only what is *left_out*; then that is in brackets."""
     dropped = left_out_hits(part) if left_out else frozenset()
-    hits = {
-        i: hit
-        for i, hit in enumerate(part.groove.hits)
-        if hit.tick < timeline.end_tick and (whole or i in dropped)
-    }
-    written = written_ticks({hit.tick: 4 for hit in hits.values()}, timeline, feel, timeline.end_tick)
+    struck = part.groove.hits
+    masks = [1 << FAMILY_ORDER[hit.piece.family] for hit in struck]
+    places = part.places or quantise([hit.tick for hit in struck], masks, timeline, feel)
+    written = {i: place for i, place in enumerate(places) if place < timeline.end_tick}
+    hits = {i: struck[i] for i in written if whole or i in dropped}
     voices = []
     for feet in (False, True):
         own = {i: hit for i, hit in hits.items() if (hit.piece in _FEET) == feet}
@@ -109,11 +108,11 @@ def make_drum_line(
 
 def _place(hits: Mapping[int, Hit], written: Mapping[int, int]) -> list[Written]:
     """Return hits as notes at their written places, each sounding until the next of its voice, a beat at most."""
-    ticks = sorted({written[hit.tick] for hit in hits.values()})
+    ticks = sorted({written[index] for index in hits})
     following = dict(pairwise(ticks))
     placed, seen = [], set()
     for index, hit in hits.items():
-        tick = written[hit.tick]
+        tick = written[index]
         if (tick, hit.piece) in seen:
             continue  # a flam or drag is one stroke here
         seen.add((tick, hit.piece))

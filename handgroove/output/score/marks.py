@@ -32,7 +32,7 @@ def find_dynamics(part: Part, starts: Sequence[int]) -> list[Words]:
     marks: list[Words] = []
     for index, start in enumerate(starts):
         end = starts[index + 1] if index + 1 < len(starts) else None
-        inside = [n for n in part.notes if n.tick >= start - 120 and (end is None or n.tick < end - 120)]
+        inside = [n for n in part.notes if n.meant >= start and (end is None or n.meant < end)]
         loud = _loudness(inside)
         if loud:
             text = dynamic_of(median(loud))
@@ -89,7 +89,7 @@ def chord_marks(part: Part) -> list[ChordMark]:
     again = {marker.tick for marker in part.sections}
     marks: list[ChordMark] = []
     for span in part.harmony.spans:
-        tick = round(span.start_tick / 240) * 240
+        tick = span.start_tick
         last = marks[-1].chord if marks else None
         if not marks or tick in again or (span.chord and span.chord.symbol) != (last and last.symbol):
             marks.append(ChordMark(tick, span.chord))
@@ -111,7 +111,7 @@ def pedal_words(part: Part, timeline: Timeline) -> list[Words]:
 
     Where the pedal moves more often than a reader would follow, one word says to use it and leaves the rest to the ear.
     """
-    downs = [move.tick for move in part.pedal if move.down]
+    downs = [move.meant for move in part.pedal if move.down]
     bars = {timeline.bar_at(tick).number for tick in downs}
     if len(downs) > _MOST_PEDALS * len(bars):
         return [Words(timeline.bar_at(downs[0]).start_tick, "italic", "con Ped.", 2)]
@@ -120,7 +120,7 @@ def pedal_words(part: Part, timeline: Timeline) -> list[Words]:
     for move in part.pedal:
         if move.down == down:
             continue
-        tick = _near(move.tick, timeline)
+        tick = _near(move.meant, timeline)
         words.append(Words(tick, "pedal", "start" if move.down else "stop", 2))
         down = move.down
     return words

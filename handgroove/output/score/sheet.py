@@ -35,7 +35,7 @@ def make_sheet(part: Part, options: Options = Options()) -> Sheet:
     timeline = replace(part.timeline, end_tick=end_tick)
     bars = list(timeline.bars())
     measures = [Measure(bar, {}) for bar in bars]
-    sections = [round(m.tick / 240) * 240 for m in part.sections]
+    sections = [round(m.tick / 240) * 240 for m in part.sections]  # a band file's may be a hair off
     for hand in (Hand.RIGHT, Hand.LEFT):
         own = [p for p in placed if p.note.hand is hand]
         staff = Staff(hand, measures, timeline, sections)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.harmony.chord import Key, Name
+from handgroove.output.chord_of import chord_of
 from handgroove.output.score.accidentals import add_accidentals, plain_spelling
 from handgroove.output.score.articulation import add_accents, add_tenuto, say_sim
 from handgroove.output.score.durations import make_events
@@ -24,7 +25,7 @@ def spell_heads(placed: Sequence[Written], part: Part) -> dict[int, Head]:
     known: dict[tuple[int, str], tuple[Name, int]] = {}
     heads = {}
     for p in placed:
-        chord = part.harmony.at(p.note.tick).chord if part.harmony.spans else None
+        chord = chord_of(p.note, part.harmony)
         place = (p.note.pitch, chord.symbol if chord else "")
         if place not in known:
             known[place] = plain_spelling(p.note.pitch, part.harmony.key, chord)

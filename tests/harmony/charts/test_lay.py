@@ -117,14 +117,6 @@ def test_sections_are_marked() -> None:
     assert [(m.tick, m.text) for m in harmony.sections] == [(0, "A"), (3840, "B"), (7680, "A")]
 
 
-def test_a_stroke_just_before_a_change_belongs_to_it() -> None:
-    """People play a little early: a hair before the bar line is the new chord, a sixteenth before is not."""
-    harmony = laid("| C | F |")
-    assert harmony.index_of_stroke(3840 - 30) == 1
-    assert harmony.index_of_stroke(3840 - 240) == 0
-    assert harmony.index_of_stroke(99_999) == 1
-
-
 @pytest.mark.parametrize("end_tick", [0, 1, 3840 * 2 + 5])
 def test_any_length_has_spans(end_tick: int) -> None:
     """A timeline without an end (live) gets the whole chart; a ragged one its last bar whole."""

@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import Chord, Key, parse_chord, parse_key
-from handgroove.harmony.find.key_finding import all_keys
 from handgroove.harmony.symbols.chord_faults import QUALITIES
+from handgroove.harmony.symbols.key_profiles import all_keys
 from handgroove.harmony.symbols.scales import key_pcs
 from handgroove.harmony.symbols.spelling import chord_names, natural_pitch, spell, spell_pc
 

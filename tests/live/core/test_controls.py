@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from handgroove.clock import PretendedClock
 from handgroove.errors import HandgrooveError
 from handgroove.live.beside.learn import learn
 from handgroove.live.core.changes import Action, At, StageChange
@@ -20,7 +21,6 @@ from handgroove.live.core.controls import (
     read_controls,
 )
 from handgroove.live.core.stage import Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackSystem
 from handgroove.live.shell.wires import PortWish, Wire
 from tests.live.stage_rig import Rig

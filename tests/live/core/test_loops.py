@@ -15,7 +15,7 @@ def _loop(name: str, ticks: tuple[int, ...], length: int = 3840, piece: Piece = 
 def _take(cursor: Cursor, until_tick: int) -> list[int]:
     ticks = []
     while (tick := cursor.next_tick()) is not None and tick < until_tick:
-        ticks.append(cursor.take().tick)
+        ticks.append(cursor.take()[0].tick)
     return ticks
 
 
@@ -63,7 +63,7 @@ def test_a_fill_lands_in_place_of_the_hat_and_the_loop_goes_on() -> None:
     cursor.fill(fill, 3840, 3840, loop)
     played = []
     while (tick := cursor.next_tick()) is not None and tick < 3 * 3840 + 1:
-        hit = cursor.take()
+        hit, _ = cursor.take()
         played.append((hit.tick, hit.piece))
     assert played[3:7] == [
         (3840, Piece.SNARE),
@@ -88,8 +88,23 @@ def test_a_fill_from_the_midst_of_a_bar_plays_its_rest() -> None:
 def test_a_pattern_s_groove_makes_a_loop_of_whole_bars() -> None:
     """A loop is as long as its bars, even if the last hit falls earlier."""
     pattern = read_pattern("straight eighths")
-    loop = Loop.of(pattern.groove(), "groove")
+    groove = pattern.groove()
+    loop = Loop.of(groove, [hit.tick for hit in groove.hits], "groove")
     assert loop.length_ticks == pattern.bars * pattern.metre.bar_ticks
+
+
+def test_a_hit_belongs_to_the_loop_whose_line_it_does_not_mean() -> None:
+    """A stroke before the line that means the line is not played by the loop that ends there; one that drags is."""
+    hits = tuple(Hit(tick, Piece.KICK, 100) for tick in (20, 1960, 3780))
+    cursor = Cursor()
+    cursor.start(Loop("a", hits, 7680, places=(0, 1680, 3840)), 0)
+    cursor.change(_loop("b", (0,)), 1920)
+    taken: list[tuple[int, int]] = []
+    while len(taken) < 3:
+        assert cursor.next_tick() is not None
+        hit, place = cursor.take()
+        taken.append((hit.tick, place))
+    assert taken == [(20, 0), (1960, 1680), (1920, 1920)]
 
 
 def test_a_loop_without_hits_waits_for_its_change() -> None:

@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 import pytest
 
+from handgroove.clock import PretendedClock
 from handgroove.live.beside.view import view
 from handgroove.live.core.messages import Message, is_note_off, is_note_on
 from handgroove.live.core.stage import Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackOut, LoopbackSystem
 from handgroove.live.shell.midi_ports import PortError
 from handgroove.live.shell.pulse import Pulse
@@ -134,7 +134,7 @@ def test_a_failure_in_the_engine_ends_every_note_and_the_show_goes_on(
     """An exception that nobody foresaw: all notes off, one line of news, and the next hit is answered."""
     stage = Stage()
     stage.pads.send((0x99, 36, 100))
-    stage.run(0.01)
+    stage.run(0.1)
     chain = stage.rig.engine.programme.chain
     taker = chain.taker
 

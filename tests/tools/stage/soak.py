@@ -9,17 +9,17 @@ from tempfile import TemporaryDirectory
 from time import sleep
 from typing import Any
 
+from handgroove.clock import PretendedClock
 from handgroove.groove.kit import GENERAL_MIDI
 from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.find.live_chords import LiveChords
+from handgroove.host.fence import Fence
 from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.engine import Engine
-from handgroove.live.core.fence import Fence
 from handgroove.live.core.loops import Playable
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
@@ -73,7 +73,7 @@ def _pattern_with_faults(number: int, clock: PretendedClock, fence: Fence, rng: 
     pattern = prepare_pattern(read_pattern("straight eighths"), fence)
     name = f"failing {number}"
     links = tuple(
-        replace(link, name=name, translator=fence.around(name, _Failing(clock, rng)))  # type: ignore[arg-type]
+        replace(link, name=name, translator=fence.around(_Failing(clock, rng)))
         if link.name == "thumb reply"
         else link
         for link in pattern.links

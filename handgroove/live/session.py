@@ -8,17 +8,17 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
-from functools import partial
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
+from handgroove.clock import RealClock, be_ordinary, be_punctual
 from handgroove.errors import Problem, WrongUseError
+from handgroove.host.fence import ON_STAGE, Fence
+from handgroove.host.watch import Watch
 from handgroove.live.beside.view import VIEW_SEC, view
 from handgroove.live.core.engine import Engine
-from handgroove.live.core.fence import Fence
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.clock import RealClock, be_ordinary, be_punctual
 from handgroove.live.shell.midi_ports import MidiSystem, open_system
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.rehearsal import Rehearsal
@@ -58,7 +58,8 @@ class Session:
 def run_session(session: Session) -> int:
     """Play *session* until it is ended; return the exit code (130 when interrupted)."""
     clock = RealClock()
-    fence = Fence(clock)
+    watch = Watch()
+    fence = Fence(clock, ON_STAGE, watch)
     system = None if _is_portless(session) else open_system(session.system)
     with ExitStack() as stack:
         rehearsal = Rehearsal(build_engine(session, fence, 0.0))
@@ -95,7 +96,8 @@ def run_session(session: Session) -> int:
             shell.add_chore(0.2, lambda sec: recorder.follow_tempo(sec, engine.conductor.tempo_bpm))
         with own_stderr() as err:
             _face(session, shell, stack, err)
-            _catch_signals(shell, fence, stack)
+            _catch_signals(shell, stack)
+            stack.enter_context(watch.held())
             be_punctual()
             stack.callback(be_ordinary)
             if not session.waits and engine.conductor.follower is None:
@@ -131,7 +133,10 @@ def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
         check_values(controls, [pattern.name for pattern in playables])
     guard = Guard(session.player)
     ear = LiveChords() if session.ports.get(Source.KEYS) else None
-    return Engine(session.setup, playables, placing, guard, sec, ear=ear, bindings=controls)
+    engine = Engine(session.setup, playables, placing, guard, sec, ear=ear, bindings=controls)
+    for double in dict.fromkeys(text for item in playables for link in item.links for text in link.doubles):
+        engine.accounts.tell(double)
+    return engine
 
 
 def prepare_patterns(session: Session, fence: Fence) -> list[Playable]:
@@ -236,8 +241,8 @@ class _Teller:
         self._told = accounts.news_count
 
 
-def _catch_signals(shell: Shell, fence: Fence, stack: ExitStack) -> None:
-    """Let SIGINT, SIGTERM and a closed terminal end the session in order, and a hanging translator be fenced."""
+def _catch_signals(shell: Shell, stack: ExitStack) -> None:
+    """Let SIGINT, SIGTERM and a closed terminal end the session in order."""
 
     def stop(number: int, _frame: FrameType | None) -> None:
         shell.stopped_by = number
@@ -247,14 +252,6 @@ def _catch_signals(shell: Shell, fence: Fence, stack: ExitStack) -> None:
         if hasattr(signal, name):
             number = getattr(signal, name)
             stack.callback(signal.signal, number, signal.signal(number, stop))
-    if hasattr(signal, "setitimer"):
-
-        def check(_number: int, _frame: FrameType | None) -> None:
-            fence.check_hang()
-
-        stack.callback(signal.signal, signal.SIGALRM, signal.signal(signal.SIGALRM, check))
-        # Set for each call alone: a timer that always ran would interrupt the MIDI library's own waiting.
-        fence.set_alarm = partial(signal.setitimer, signal.ITIMER_REAL)
 
 
 def _sum_up(shell: Shell, forgotten: int) -> None:

@@ -11,9 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from handgroove.errors import Problem, WrongUseError, did_you_mean
-from handgroove.groove.hits import Groove, Hit, Stroke
+from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.meant.reading import Reading
+from handgroove.timeline import Timeline
 
 _BARS = re.compile(r"\bbars?\s+(\d+)(?:\s*(?:-|to)\s*(\d+))?")
 _BEAT = re.compile(r"\bbeat\s+(\d+(?:e|&|a|trip|let)?)(?=\s|$)")
@@ -31,15 +33,15 @@ class Selection:
     bars: tuple[int, int] | None = None
     beat: str | None = None
 
-    def takes(self, hit: Hit, groove: Groove, levels: Levels) -> bool:
-        """Return whether *hit* of *groove* is meant."""
+    def takes(self, hit: Hit, place: int, timeline: Timeline, levels: Levels) -> bool:
+        """Return whether *hit*, whose meant place is the written tick *place*, is selected."""
         if self.name is not None and self.name not in (hit.piece, hit.piece.family):
             return False
         if self.stroke is not None and levels.stroke(hit) is not self.stroke:
             return False
         if self.bars is None and self.beat is None:
             return True
-        bar, _, beat = groove.timeline.format_position(hit.tick).removeprefix("bar ").partition(", beat ")
+        bar, _, beat = timeline.format_position(place).removeprefix("bar ").partition(", beat ")
         in_bars = self.bars is None or self.bars[0] <= int(bar) <= self.bars[1]
         return in_bars and self.beat in (None, beat)
 
@@ -74,18 +76,20 @@ def parse_selection(text: str, place: str = "") -> Selection:
 
 
 def find_selected(
-    selections: Sequence[Selection], groove: Groove, levels: Levels
+    selections: Sequence[Selection], reading: Reading, levels: Levels
 ) -> tuple[list[int], list[str]]:
     """Return the indices of the hits that any of *selections* means, and a message for each that means none."""
     chosen: set[int] = set()
     empty: list[str] = []
     for selection in selections:
-        found = set(_matches(selection, groove, levels))
+        found = set(_matches(selection, reading, levels))
         chosen |= found
         if not found:
             empty.append(f"no hit is meant by {selection.text!r}")
     return sorted(chosen), empty
 
 
-def _matches(selection: Selection, groove: Groove, levels: Levels) -> Iterable[int]:
-    return (index for index, hit in enumerate(groove.hits) if selection.takes(hit, groove, levels))
+def _matches(selection: Selection, reading: Reading, levels: Levels) -> Iterable[int]:
+    timeline = reading.groove.timeline
+    struck = enumerate(zip(reading.groove.hits, reading.places, strict=True))
+    return (index for index, (hit, place) in struck if selection.takes(hit, place, timeline, levels))

@@ -13,8 +13,8 @@ from handgroove.errors import HandgrooveError, WrongUseError
 from handgroove.hands.player import Player
 from handgroove.live.beside.keyboard import KEYS, press
 from handgroove.live.core.stage import Setup, Sink, Source
+from handgroove.live.session import VIRTUAL, Session, build_engine, check_session, wires
 from handgroove.live.shell.rehearsal import Rehearsal
-from handgroove.live.shell.session import VIRTUAL, Session, build_engine, check_session, wires
 from tests.live.shell.test_shell import Stage
 from tests.live.stage_rig import Rig
 

@@ -1,0 +1,261 @@
+"""The desk: all that is known of one song before and while hands play it, each thing found once.
+
+Every stage is worked out when it is first asked for, and kept. `change` gives a desk on which one thing is otherwise:
+what does not follow from it is taken over, not found again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from handgroove.desk.finish import Song
+from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
+from handgroove.figures.plan import Figures, plan_figures
+from handgroove.groove.hits import Groove
+from handgroove.groove.kit import Piece
+from handgroove.groove.know.find_fills import FoundFill
+from handgroove.groove.know.knowledge import Knowledge, know_groove
+from handgroove.groove.know.selection import Selection, find_selected
+from handgroove.groove.meant.gestures import GestureKind
+from handgroove.groove.meant.reading import Reading
+from handgroove.hands.ease import Level, simplify
+from handgroove.hands.player import Player
+from handgroove.hands.settle import Settled
+from handgroove.harmony.chart import Chart, Harmony, lay_chart
+from handgroove.harmony.chord import Key
+from handgroove.harmony.voice.low_notes import plan_low
+from handgroove.harmony.voice.voicing_settings import HarmonySettings
+from handgroove.harmony.voice.voicings import plan_voicings
+from handgroove.host.chain import Chain
+from handgroove.host.figure_runs import Coming, find_owned, find_runs
+from handgroove.host.links import Link, make_links, make_stop
+from handgroove.host.planned import PlannedPlacing
+from handgroove.part import Change, Omission, Part
+from handgroove.patterns import Pattern, read_pattern
+from handgroove.strike import Asked
+
+PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
+Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """What translators *asked* for a groove's hits, *omissions* of those that got nothing, plugins' *messages*.
+
+    The hits *taken_over* belong to figures, and no translator got them.
+    """
+
+    asked: tuple[Asked, ...]
+    omissions: tuple[Omission, ...]
+    messages: tuple[str, ...]
+    taken_over: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Desk:
+    """One song on the desk. The fields are what a musician says; the properties are what follows.
+
+    Without a *chart* one chord holds throughout (*key*'s own, or C major's). *pattern* None is the usual one for the
+    groove's feel. *figures_wanted* says how fills and drums alone become melody (None = they stay drums), *picks* which
+    candidate each takes. *keep* and *leave_out* are selections of hits that must sound, or must not. Raise
+    HandgrooveError where the pattern's translators are unknown or wrong.
+    """
+
+    groove: Groove
+    chart: Chart | None = None
+    named_pattern: Pattern | None = None
+    player: Player = field(default_factory=Player)
+    key: Key | None = None
+    level: Level = Level.AS_IS
+    keep: Sequence[Selection] = ()
+    leave_out: Sequence[Selection] = ()
+    figures_wanted: FigureSettings | None = DEFAULT_SETTINGS
+    picks: Mapping[str, int] = field(default_factory=dict)
+
+    def change(self, **changes: Any) -> Desk:
+        """Return a desk with *changes*, on which everything that does not follow from them is already found."""
+        changes = {name: value for name, value in changes.items() if getattr(self, name) != value}
+        other = replace(self, **changes)
+        for stage, needs in _FOLLOWS_FROM.items():
+            if stage in self.__dict__ and not needs & changes.keys():
+                other.__dict__[stage] = self.__dict__[stage]
+        return other
+
+    @cached_property
+    def known(self) -> Knowledge:
+        """Return all that is known of the groove, its reading first of all."""
+        return know_groove(self.groove, chart_bars=len(self.chart.bars) if self.chart else 0)
+
+    @property
+    def reading(self) -> Reading:
+        """Return what the groove's strokes mean."""
+        return self.known.reading
+
+    @cached_property
+    def pattern(self) -> Pattern:
+        """Return the pattern that is played."""
+        return self.named_pattern or usual_pattern(self.known)
+
+    @cached_property
+    def harmony(self) -> Harmony:
+        """Return the chart, laid over the groove's bars."""
+        return lay_chart(self.chart, self.reading.groove.timeline, self.key)
+
+    @cached_property
+    def chords(self) -> Chords:
+        """Return the right hand's voicing and the left hand's low note for each of the harmony's spans."""
+        return plan_chords(self.harmony, self.pattern.harmony)
+
+    @cached_property
+    def links(self) -> tuple[Link, ...]:
+        """Return the pattern's translators."""
+        return make_links(self.pattern.assignments)
+
+    @cached_property
+    def figures(self) -> Figures:
+        """Return what fills and drums alone become."""
+        if self.figures_wanted is None:
+            return Figures()
+        voicings, lows = self.chords
+        owned = find_owned(self.links, self.reading.groove.hits)
+        return plan_figures(
+            self.known, self.harmony, voicings, self.figures_wanted, self.picks, lows=lows, owned=owned
+        )
+
+    @cached_property
+    def struck(self) -> Struck:
+        """Return what the pattern's translators ask for the groove's hits."""
+        taken_over = self.figures.hits
+        placing = PlannedPlacing(self.harmony, *self.chords)
+        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, stop=make_stop())
+        return ask(chain, self.reading, taken_over, self.known.fills)
+
+    @cached_property
+    def asked(self) -> tuple[list[Asked], list[Omission]]:
+        """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
+        return simplify([*self.struck.asked, *self.figures.asked], self.level, self.reading.groove.timeline)
+
+    @cached_property
+    def song(self) -> Song:
+        """Return what the part is finished from."""
+        return Song(self.reading, self.harmony, self.player)
+
+    @cached_property
+    def _selected(self) -> tuple[list[int], list[int], tuple[str, ...]]:
+        """Return the hits to keep and to leave out, and messages about selections that mean none."""
+        kept, unmet = find_selected(self.keep, self.reading, self.known.levels)
+        unwanted, unmet_too = find_selected(self.leave_out, self.reading, self.known.levels)
+        return kept, unwanted, (*unmet, *unmet_too)
+
+    @cached_property
+    def settled(self) -> Settled:
+        """Return what two hands can play of all that."""
+        kept, unwanted, _ = self._selected
+        return self.song.settle(self.asked[0], keep=kept, leave_out=unwanted)
+
+    @cached_property
+    def part(self) -> Part:
+        """Return the piano part."""
+        settled = self.settled
+        return self.song.finish(
+            settled.notes,
+            (*self.struck.omissions, *self.figures.omissions, *self.asked[1], *settled.omissions),
+            title=(self.chart.title if self.chart else "") or self.groove.title,
+            pedal=self.pattern.harmony.pedal,
+            sections=self.harmony.sections or self.groove.markers,
+            messages=(
+                *self.harmony.messages,
+                *self.known.doubts,
+                *self.figures.messages,
+                *self._selected[2],
+                *tell_strangers(self.groove),
+                *self.struck.messages,
+            ),
+            pattern_name=self.pattern.name,
+            figures=self.figures.explanations,
+        )
+
+
+# What each stage is found from, stage by stage; of it follows from which fields each follows in the end.
+_FOUND_FROM: Mapping[str, tuple[str, ...]] = {
+    "known": ("groove", "chart"),
+    "pattern": ("named_pattern", "known"),
+    "harmony": ("chart", "key", "known"),
+    "chords": ("harmony", "pattern"),
+    "links": ("pattern",),
+    "figures": ("known", "harmony", "chords", "links", "figures_wanted", "picks"),
+    "struck": ("figures", "harmony", "chords", "known", "links"),
+    "asked": ("struck", "figures", "level"),
+    "song": ("known", "harmony", "player"),
+    "_selected": ("keep", "leave_out", "known"),
+    "settled": ("song", "asked", "_selected"),
+    "part": ("settled", "struck", "figures", "asked", "song", "pattern"),
+}
+
+
+def _fields_behind(stage: str) -> frozenset[str]:
+    return frozenset(
+        name
+        for need in _FOUND_FROM[stage]
+        for name in (_fields_behind(need) if need in _FOUND_FROM else {need})
+    )
+
+
+_FOLLOWS_FROM = {stage: _fields_behind(stage) for stage in _FOUND_FROM}
+
+
+def usual_pattern(known: Knowledge | None) -> Pattern:
+    """Return the pattern that a groove gets where none is named."""
+    return read_pattern(PATTERN_FOR_SWING if known and known.feel.is_swung else PLAIN_PATTERN)
+
+
+def plan_chords(harmony: Harmony, settings: HarmonySettings) -> Chords:
+    """Return the right hand's voicing and the left hand's low note for each of the harmony's spans."""
+    lows = plan_low(harmony, settings)
+    return tuple(plan_voicings(harmony, settings, lows=lows)), tuple(lows)
+
+
+def ask(
+    chain: Chain, reading: Reading, taken_over: Collection[int] = (), fills: Sequence[FoundFill] = ()
+) -> Struck:
+    """Return all that *chain*'s translators ask for the hits of *reading*, and a line for every hit that gets nothing.
+
+    The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
+    one; a figure translator gets every stroke, and each of the *fills* that were found whole.
+    """
+    hits, places = reading.groove.hits, reading.places
+    owned = find_owned(chain.links, hits)
+    runs = find_runs(owned, reading, fills, taken_over)
+    asked: list[Asked] = []
+    unanswered: list[Omission] = []
+    # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
+    order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
+    for index in order:
+        hit = hits[index]
+        if index in runs:
+            chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
+        gesture = None if index in owned else reading.gesture_of.get(index)
+        if index in taken_over or (gesture and index != gesture.main and gesture.main not in taken_over):
+            continue
+        kind = gesture.kind if gesture else GestureKind.SINGLE
+        graces = [(number, hits[number]) for number in gesture.graces] if gesture else []
+        taken = chain.take(
+            index, hit, places[index], kind, [one for one in graces if one[0] not in taken_over]
+        )
+        asked.extend(taken.asked)
+        if taken.reason:
+            change = Change.THINNED if taken.is_thinned else Change.LEFT_OUT
+            numbers = (index, *(number for number, _ in graces))
+            unanswered.append(Omission(places[index], change, hit.piece.value, taken.reason, hits=numbers))
+    return Struck(tuple(asked), tuple(unanswered), tuple(chain.messages), frozenset(taken_over))
+
+
+def tell_strangers(groove: Groove) -> list[str]:
+    """Return a sentence for each note number that the kit does not know."""
+    return [
+        f"note {number} is not in the kit: {count} hit{'s' if count > 1 else ''} left out (describe yours with --kit)"
+        for number, count in groove.unknown.items()
+    ]

@@ -1,0 +1,87 @@
+"""When notes end for the music's sake, set once and before hands are settled: at a change of chord that they don't
+belong to, in a stop's silence, and with the music's last bar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from handgroove.harmony.chart import Cue, Harmony
+from handgroove.strike import Asked, Role
+
+PUSH_TICKS = 480  # the kick's last half-beat before a change may take the next chord's low note
+STOP_HOLD_TICKS = 480  # a stop is struck short, and then there is silence
+SHORTEST_TICKS = 60  # of a stroke that the drummer plays after the chord it was meant with has gone
+
+
+def set_ends(
+    asked: Sequence[Asked],
+    harmony: Harmony,
+    played_at: Callable[[int], int],
+    end_tick: int,
+    free: Collection[Role] = (),
+) -> list[Asked]:
+    """Return *asked* with the ticks at which each key is let go at the latest.
+
+    A note that the next chord has too may be held over. *played_at* tells at which tick a written one is played;
+    *end_tick* is where the music ends, as played. Strokes of the roles *free* are not ended by chords (a given tune).
+    """
+    changes = [played_at(span.start_tick) for span in harmony.spans]
+    pushes = find_pushes(
+        ((item.meant, item.tick, item.strike.pitches[0]) for item in asked if item.strike.role is Role.KICK),
+        harmony,
+    )
+    return [_ended(item, harmony, changes, pushes, end_tick, item.strike.role in free) for item in asked]
+
+
+def find_pushes(kicks: Iterable[tuple[int, int, int]], harmony: Harmony) -> dict[int, tuple[int, int]]:
+    """Return where *kicks* (written tick, played tick, pitch) bring a chord early: those ticks, by the chord's span."""
+    spans, found = harmony.spans, dict[int, tuple[int, int]]()
+    for place, tick, pitch in kicks:
+        index = harmony.index_at(place) + 1
+        if index == len(spans) or spans[index].start_tick - place > PUSH_TICKS:
+            continue
+        before, after = spans[index - 1].chord, spans[index].chord
+        pc = pitch % 12
+        if after and pc in (after.bass.pc, after.root.pc) and not (before and pc in before.pcs):
+            found[index] = min((place, tick), found.get(index, (place, tick)))
+    return found
+
+
+def _ended(
+    item: Asked,
+    harmony: Harmony,
+    changes: Sequence[int],
+    pushes: Mapping[int, tuple[int, int]],
+    end_tick: int,
+    is_free: bool,
+) -> Asked:
+    strike, spans = item.strike, harmony.spans
+    index = harmony.index_at(item.meant)
+    hold = min(strike.hold_ticks, STOP_HOLD_TICKS) if spans[index].cue is Cue.STOP else strike.hold_ticks
+    last = max(item.tick + 1, min(item.tick + hold, end_tick))
+    after = index + 1
+    change = changes[after] if after < len(spans) else last
+    if after in pushes and item.meant < pushes[after][0]:
+        change = min(change, pushes[after][1])
+    if is_free or after >= len(spans) or change >= last:
+        return (
+            item if last == item.tick + strike.hold_ticks else _with_ends(item, (last,) * len(strike.pitches))
+        )
+    ends = []
+    for pitch in strike.pitches:
+        end = last
+        for number in range(after, len(spans)):
+            at = change if number == after else changes[number]
+            if at >= end:
+                break
+            chord = spans[number].chord
+            if chord is None or pitch % 12 not in chord.pcs:
+                end = min(end, max(at, item.tick + SHORTEST_TICKS))
+        ends.append(end)
+    return _with_ends(item, tuple(ends))
+
+
+def _with_ends(item: Asked, ends: tuple[int, ...]) -> Asked:
+    return replace(item, ends=ends)

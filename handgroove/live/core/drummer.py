@@ -1,0 +1,53 @@
+"""How the drummer at the pads is heard: where each stroke was meant, and which strokes are one movement."""
+
+from __future__ import annotations
+
+from handgroove.groove.kit import Family, Piece
+from handgroove.groove.meant.causal import CausalReading
+from handgroove.groove.meant.gestures import FLAM_SEC
+from handgroove.live.core.conductor import Conductor
+from handgroove.live.core.programme import Programme
+
+_HAS_FLAMS = frozenset({Family.KICK, Family.SNARE, Family.TOM, Family.HAND})
+
+
+class Drummer:
+    """Listens along the *conductor*'s beat and the grid of what is on in the *programme*."""
+
+    def __init__(self, conductor: Conductor, programme: Programme) -> None:
+        self._conductor, self._programme = conductor, programme
+        self._reading = CausalReading()
+        self._last_tick = -(10**9)
+        self._struck_sec: dict[Piece, float] = {}  # when each drum was last struck
+
+    def forget(self) -> None:
+        """Forget how the drummer leans: the position has jumped."""
+        self._last_tick = -(10**9)
+        self._reading.forget()
+
+    def tick_at(self, sec: float) -> int:
+        """Return the position at *sec*; it never runs back."""
+        return max(self._conductor.tick_at(sec), self._last_tick)
+
+    def go_on(self, tick: int) -> None:
+        """Note that the music has come to *tick*."""
+        self._last_tick = tick
+
+    def place(self, tick: int) -> int:
+        """Return the written tick that a stroke at *tick* means, and learn from it."""
+        pattern = self._programme.pattern
+        return self._reading.take(tick, self._conductor.timeline, pattern.feel, pattern.steps_per_beat)
+
+    def nearest(self, sec: float) -> int:
+        """Return the written tick that something done at *sec* means, as the music is heard now."""
+        feel = self._programme.pattern.feel
+        return self._reading.nearest(self.tick_at(sec), self._conductor.timeline, feel)
+
+    def is_same_movement(self, piece: Piece, sec: float) -> bool:
+        """Return whether the stroke on *piece* follows the last one on that drum too closely to be one of its own."""
+        if piece.family not in _HAS_FLAMS:
+            return False
+        drum = Piece.SNARE if piece is Piece.SIDE_STICK else piece  # one drum, struck otherwise
+        before_sec = self._struck_sec.get(drum)
+        self._struck_sec[drum] = sec
+        return before_sec is not None and sec - before_sec <= FLAM_SEC

@@ -1,0 +1,69 @@
+"""The desk: one thing changed is the same as all done anew, and only what follows from it is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from handgroove.desk.desk import Desk
+from handgroove.groove.know.selection import parse_selection
+from handgroove.hands.ease import Level
+from handgroove.hands.player import read_player
+from handgroove.harmony.chart import parse_chart
+from handgroove.harmony.symbols.names import parse_key
+from handgroove.patterns import read_pattern
+
+GROOVE = read_pattern("sixteenth funk").groove(8, fills={4: "", 8: ""})
+CHART = parse_chart("| Am7 | D9 | Gmaj7 | drums | drums | Em7 A7 | Dmaj7 | % |")
+CHANGES: dict[str, Any] = {
+    "level": Level.EASIER,
+    "player": read_player("octave"),
+    "named_pattern": read_pattern("disco"),
+    "key": parse_key("D"),
+    "keep": (parse_selection("snare ghosts"),),
+    "leave_out": (parse_selection("hat bars 2 to 3"),),
+    "picks": {"bar 8": 2},
+    "figures_wanted": None,
+    "chart": parse_chart("| C | F | G | C |"),
+    "groove": read_pattern("disco").groove(8),
+}
+UNTOUCHED = {  # what must not be found again when one thing changes
+    "level": ("known", "harmony", "chords", "figures", "struck"),
+    "player": ("known", "harmony", "chords", "figures", "struck", "asked"),
+    "named_pattern": ("known", "harmony"),
+    "key": ("known", "pattern"),
+    "keep": ("known", "harmony", "chords", "figures", "struck", "asked"),
+    "leave_out": ("known", "harmony", "chords", "figures", "struck", "asked"),
+    "picks": ("known", "harmony", "chords"),
+    "figures_wanted": ("known", "harmony", "chords"),
+    "chart": (),
+    "groove": (),
+}
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_a_change_is_as_if_all_had_been_done_anew(name: str) -> None:
+    """The part after a change is the part of a fresh desk, note by note, and the first desk is as it was."""
+    desk = Desk(GROOVE, CHART)
+    before = desk.part
+    changed = desk.change(**{name: CHANGES[name]}).part
+    assert changed == Desk(**{"groove": GROOVE, "chart": CHART, name: CHANGES[name]}).part
+    assert desk.part is before
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_only_what_follows_is_found_again(name: str) -> None:
+    """Stages that a change does not touch are the very same values."""
+    desk = Desk(GROOVE, CHART)
+    assert desk.part
+    changed = desk.change(**{name: CHANGES[name]})
+    assert changed.part
+    for stage in UNTOUCHED[name]:
+        assert getattr(changed, stage) is getattr(desk, stage), stage
+
+
+def test_no_change_changes_nothing() -> None:
+    """A change to what already is gives the part that is there."""
+    desk = Desk(GROOVE, CHART)
+    assert desk.part is desk.change(level=Level.AS_IS, chart=CHART).part

@@ -1,0 +1,1 @@
+"""Plugins as somebody else would ship them."""

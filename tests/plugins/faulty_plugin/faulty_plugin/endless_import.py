@@ -1,0 +1,4 @@
+"""A module whose import never ends."""
+
+while True:
+    pass
