@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable
 from typing import Any
 
 from handgroove.groove.hits import Feel
 from handgroove.harmony.chart import Harmony
-from handgroove.output.passages import Passage, find_passages, format_place
-from handgroove.part import Change, Part
+from handgroove.output.passages import find_passages, format_place
+from handgroove.part import Part
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline
 
@@ -134,14 +133,6 @@ def make_report(part: Part) -> dict[str, Any]:
 def format_report_json(part: Part) -> str:
     """Return the report for programs."""
     return json.dumps(make_report(part), indent=1, ensure_ascii=False) + "\n"
-
-
-def summarise(passages: Iterable[Passage]) -> Counter[Change]:
-    """Return how many times each change was made."""
-    counts: Counter[Change] = Counter()
-    for passage in passages:
-        counts[passage.change] += passage.count
-    return counts
 
 
 def print_report(part: Part, most_lines: int = 40) -> None:

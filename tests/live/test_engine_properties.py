@@ -6,7 +6,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from handgroove.clock import PretendedClock
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
@@ -19,6 +18,7 @@ from handgroove.live.core.messages import Message
 from handgroove.live.core.stage import Source
 from handgroove.strike import Hand
 from handgroove.timeline import Metre, Timeline
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern, real_guard
 
 _BYTES = st.lists(st.integers(0, 255), max_size=4).map(tuple)

@@ -6,7 +6,7 @@ MIDI System Level 1, MIDI Manufacturers Association, 1991).
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -53,12 +53,6 @@ class BandTrack:
     def between(self, start_tick: int, end_tick: int) -> tuple[BandNote, ...]:
         """Return the notes that start from *start_tick* on and before *end_tick*."""
         return self.notes[bisect_left(self.ticks, start_tick) : bisect_left(self.ticks, end_tick)]
-
-    def sounding_at(self, tick: int) -> list[BandNote]:
-        """Return the notes that sound at *tick*."""
-        first = bisect_left(self.ticks, tick - self.longest_ticks)
-        last = bisect_right(self.ticks, tick)
-        return [note for note in self.notes[first:last] if note.end_tick > tick]
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,6 @@ from dataclasses import replace
 from handgroove.band.read.song_form import Stop
 from handgroove.band.read.tracks import has_near
 from handgroove.band.write.sketch import Sketch
-from handgroove.part import Note
 from handgroove.strike import Asked, Hand, Role, Strike
 from handgroove.translators.loudness import left_velocity, right_velocity
 
@@ -55,12 +54,3 @@ def ask_silence(asked: Iterable[Asked], stops: Sequence[Stop], near: int) -> lis
                 else replace(item, strike=replace(item.strike, hold_ticks=hold))
             )
     return kept
-
-
-def keep_silence(notes: Sequence[Note], stops: Sequence[Stop]) -> tuple[Note, ...]:
-    """Return *notes*, none sounding on in a stop's silence."""
-    quiet = []
-    for note in notes:
-        ends = [stop.silent_tick for stop in stops if note.tick < stop.silent_tick < note.end_tick]
-        quiet.append(replace(note, length_ticks=max(1, min(ends) - note.tick)) if ends else note)
-    return tuple(quiet)

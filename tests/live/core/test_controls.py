@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from handgroove.clock import PretendedClock
 from handgroove.errors import HandgrooveError
 from handgroove.live.beside.learn import learn
 from handgroove.live.core.changes import Action, At, StageChange
@@ -23,6 +22,7 @@ from handgroove.live.core.controls import (
 from handgroove.live.core.stage import Source
 from handgroove.live.shell.loopback import LoopbackSystem
 from handgroove.live.shell.wires import PortWish, Wire
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig
 
 _FILE = """\

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from handgroove.clock import PretendedClock
 from handgroove.groove.kit import Piece
 from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.stage import Sink, Source
 from handgroove.strike import Hand
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern
 
 KICK, SNARE, HAT = 36, 38, 42

@@ -9,7 +9,6 @@ from tempfile import TemporaryDirectory
 from time import sleep
 from typing import Any
 
-from handgroove.clock import PretendedClock
 from handgroove.groove.kit import GENERAL_MIDI
 from handgroove.hands.guard import Guard
 from handgroove.hands.player import Player
@@ -24,6 +23,7 @@ from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
+from tests.live.pretended import PretendedClock
 from tests.tools.stage.probe import DRUMS, Heard
 from tests.tools.stage.run import CHART, CHORDS, STAGE_PORTS, _player, _probe
 from tests.tools.stage.server import dummy_server
