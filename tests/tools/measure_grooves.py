@@ -125,16 +125,15 @@ def swing_errors(pairs: Iterable[tuple[Take, Knowledge]]) -> list[float | None]:
         if take.is_fill or feel.is_swung or not feel.upbeats or metre.beat_ticks != 960:
             continue
         unit, shift = feel.swing_unit_ticks, round(feel.offset_beats * metre.beat_ticks)
+        straight = known.reading.groove  # the drummer's lean taken off
         for ratio in BENT:
             if 2 * unit / (1 + ratio) / (take.tempo_bpm * 16) < SHORTEST_SEC:
                 continue
             bent = Feel(ratio, unit)
-            hits = (replace(h, tick=max(0, bend(h.tick - shift, bent) + shift)) for h in take.groove.hits)
+            hits = (replace(h, tick=max(0, bend(h.tick - shift, bent) + shift)) for h in straight.hits)
             moved = sort_hits(hits)
-            found = find_feel(
-                part_bars(replace(take.groove, hits=moved), [hit.tick + EARLY_TICKS for hit in moved]),
-                take.tempo_bpm,
-            )
+            bars = part_bars(replace(straight, hits=moved), [hit.tick + EARLY_TICKS for hit in moved])
+            found = find_feel(bars, take.tempo_bpm)
             right = found.is_swung and found.swing_unit_ticks == unit
             errors.append(abs(found.swing_ratio / (ratio * feel.swing_ratio) - 1) * 100 if right else None)
     return errors

@@ -219,22 +219,23 @@ def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
 
 
 def _ended(groove: Groove, places: Sequence[int], loud: Sequence[Stroke]) -> Timeline:
-    """Return the timeline up to the end of the bar of the last meant stroke, strays beyond the last bar line aside."""
+    """Return the timeline up to the end of the bar of the last meant stroke, strays on the bar line after it aside.
+
+    A length that is stated, as a pattern's, and is more than what is struck, stays.
+    """
     timeline = groove.timeline
     if not places:
         return timeline
     last = max(places)
     heard_end = timeline.bar_at(groove.hits[-1].tick).end_tick
-    if last >= timeline.end_tick:
-        at_end = [index for index, place in enumerate(places) if place >= timeline.end_tick]
-        is_final = any(
-            groove.hits[index].piece.family in FINAL
-            or (groove.hits[index].piece.family is Family.SNARE and loud[index] is Stroke.ACCENT)
-            for index in at_end
-        )
-        return replace(timeline, end_tick=timeline.bar_at(last).end_tick) if is_final else timeline
-    if (
-        timeline.end_tick <= heard_end
-    ):  # not a stated length, but the bar in which a late stroke happened to fall
-        return replace(timeline, end_tick=timeline.bar_at(last).end_tick)
-    return timeline
+    if last < timeline.end_tick and timeline.end_tick > heard_end:
+        return timeline
+    bar = timeline.bar_at(last)
+    at_last = [index for index, place in enumerate(places) if place == last]
+    is_final = any(
+        groove.hits[index].piece.family in FINAL
+        or (groove.hits[index].piece.family is Family.SNARE and loud[index] is Stroke.ACCENT)
+        for index in at_last
+    )
+    is_stray = last == bar.start_tick and not is_final and len(at_last) < len(places)
+    return replace(timeline, end_tick=bar.start_tick if is_stray else bar.end_tick)

@@ -15,9 +15,9 @@ from handgroove.timeline import Timeline
 
 
 def find_feel(part: Part) -> Feel:
-    """Return the feel that the page announces: the groove's own, or the swing that its notes show."""
+    """Return the feel that the page announces: the groove's, or, where nobody read it, the swing that notes show."""
     feel = part.groove.feel
-    if swings(feel):
+    if swings(feel) or part.places:
         return feel
     hands = [sorted({n.tick for n in part.hand(hand) if not n.grace}) for hand in Hand]
     return find_swing(hands, part.timeline)
