@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from handgroove.commands import options
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 
 
 class Voicing(StrEnum):
@@ -34,7 +34,7 @@ def audition(
     track: options.Track = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
     try_level: Annotated[
-        list[Level] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
+        list[Ease] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
     ] = None,
     try_pattern: Annotated[
         list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")

@@ -29,7 +29,7 @@ class _Choices:
     tempo: float
     count_in: int
     changes: ChangesAt
-    level: int
+    volume: int
     transpose: int
     channel: int
     drum_channel: int
@@ -82,7 +82,7 @@ def live(
         bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")
     ] = None,
     changes: Annotated[ChangesAt, typer.Option(help="When changes are taken.")] = ChangesAt.BAR,
-    level: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
+    volume: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
     transpose: Annotated[int, typer.Option(help="Semitones up or down.", min=-11, max=11)] = 0,
     channel: Annotated[int, typer.Option(help="The piano's MIDI channel.", min=1, max=16)] = 1,
     drum_channel: Annotated[
@@ -151,7 +151,7 @@ def live(
         )
         return
     choices = _Choices(
-        groove, chart, player, hands, tempo, count_in, changes, level, transpose, channel, drum_channel, kit
+        groove, chart, player, hands, tempo, count_in, changes, volume, transpose, channel, drum_channel, kit
     )
     session = Session(
         setup=_setup(choices, ends, thru=thru, pass_other=pass_other, pattern=(patterns or _PATTERNS)[0]),
@@ -202,7 +202,7 @@ def _setup(
         drum_channel=choices.drum_channel - 1 if choices.drum_channel else None,
         kit=kit,
         hands=HANDS_BY_NAME[choices.hands.value],
-        level=choices.level / 100,
+        volume=choices.volume / 100,
         transpose=choices.transpose,
         changes_at=At(choices.changes.value),
         count_in_bars=choices.count_in,

@@ -19,7 +19,7 @@ from handgroove.commands.writing import (
     with_writer_options,
     write_part,
 )
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.sources.readers import ReadOptions, read_source
 
 if TYPE_CHECKING:
@@ -45,8 +45,8 @@ def translate(
     out: Annotated[
         Path | None, typer.Option(help="Folder to write to. Default: a new one named after the source.")
     ] = None,
-    level: Annotated[
-        Level | None, typer.Option(help="One step easier or harder than the pattern asks.")
+    ease: Annotated[
+        Ease | None, typer.Option("--level", help="One step easier or harder than the pattern asks.")
     ] = None,
     key: options.Key = "",
     transpose: Annotated[
@@ -92,7 +92,7 @@ def translate(
     wanted = options.read_chart_option(chart, transpose)
     reading = ReadOptions(bars, tempo, kit, channel, track or [], pickup)
     wishes = _Wishes(keep or [], leave_out or [], figures, fit)
-    job = _Job(reading, wanted, pattern, player, key, level, wishes)
+    job = _Job(reading, wanted, pattern, player, key, ease, wishes)
     extras = write or []
     problems: list[Problem] = []
     for source, folder in _with_progress(
@@ -130,7 +130,7 @@ class _Job:
         pattern: str,
         player: str,
         key: str,
-        level: Level | None,
+        ease: Ease | None,
         wishes: _Wishes,
     ) -> None:
         from handgroove.groove.know.selection import parse_selection
@@ -138,7 +138,7 @@ class _Job:
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
-        self.reading, self.chart, self.level = reading, chart, level
+        self.reading, self.chart, self.ease = reading, chart, ease
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
@@ -164,7 +164,7 @@ class _Job:
             self.pattern or picked.pattern or own_pattern,
             self.player,
             self.key,
-            self.level or picked.level or Level.AS_IS,
+            self.ease or picked.ease or Ease.AS_IS,
             self.keep,
             self.leave_out,
             DEFAULT_SETTINGS if self.figures else None,

@@ -21,7 +21,7 @@ from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
-from handgroove.hands.ease import Level, simplify
+from handgroove.hands.ease import Ease, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
@@ -69,7 +69,7 @@ class Desk:
     named_pattern: Pattern | None = None
     player: Player = field(default_factory=Player)
     key: Key | None = None
-    level: Level = Level.AS_IS
+    level: Ease = Ease.AS_IS
     keep: Sequence[Selection] = ()
     leave_out: Sequence[Selection] = ()
     figures_wanted: FigureSettings | None = DEFAULT_SETTINGS

@@ -8,7 +8,7 @@ import pytest
 
 from handgroove.desk.desk import Desk
 from handgroove.groove.know.selection import parse_selection
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.hands.player import read_player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.symbols.names import parse_key
@@ -17,7 +17,7 @@ from handgroove.patterns import read_pattern
 GROOVE = read_pattern("sixteenth funk").groove(8, fills={4: "", 8: ""})
 CHART = parse_chart("| Am7 | D9 | Gmaj7 | drums | drums | Em7 A7 | Dmaj7 | % |")
 CHANGES: dict[str, Any] = {
-    "level": Level.EASIER,
+    "level": Ease.EASIER,
     "player": read_player("octave"),
     "named_pattern": read_pattern("disco"),
     "key": parse_key("D"),
@@ -66,4 +66,4 @@ def test_only_what_follows_is_found_again(name: str) -> None:
 def test_no_change_changes_nothing() -> None:
     """A change to what already is gives the part that is there."""
     desk = Desk(GROOVE, CHART)
-    assert desk.part is desk.change(level=Level.AS_IS, chart=CHART).part
+    assert desk.part is desk.change(level=Ease.AS_IS, chart=CHART).part

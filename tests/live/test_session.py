@@ -119,7 +119,7 @@ def test_keys_do_what_they_say() -> None:
     press(stage.shell, " ", stage.clock.now())
     assert len(stage.rig.engine.ledger) == 0
     press(stage.shell, "-", stage.clock.now())
-    assert stage.rig.engine.voices.level == pytest.approx(0.9)
+    assert stage.rig.engine.voices.volume == pytest.approx(0.9)
     press(stage.shell, "?", stage.clock.now())
     stopped = [stage.shell.stopped_by]
     press(stage.shell, "q", stage.clock.now())

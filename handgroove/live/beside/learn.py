@@ -23,7 +23,7 @@ ASKED_FOR = (
     ("the next pattern", StageChange(Action.PATTERN, "next")),
     ("the next section", StageChange(Action.SECTION, "next")),
     ("hands: left, right, both", StageChange(Action.HANDS, "next")),
-    ("the level (a knob)", StageChange(Action.LEVEL)),
+    ("the level (a knob)", StageChange(Action.VOLUME)),
     ("transpose up", StageChange(Action.TRANSPOSE, "up")),
     ("transpose down", StageChange(Action.TRANSPOSE, "down")),
 )

@@ -160,7 +160,7 @@ def test_transposition_moves_what_sounds_and_ends_it_where_it_began() -> None:
 
 def test_the_level_scales_velocities() -> None:
     """At half the level the same stroke is half as loud."""
-    loud, soft = Rig(plays=False), Rig(plays=False, level=0.5)
+    loud, soft = Rig(plays=False), Rig(plays=False, volume=0.5)
     for rig in (loud, soft):
         _start(rig)
         rig.hit(KICK, 0.1)

@@ -35,7 +35,7 @@ _VALUES = {
     Action.FILL: ("", "down the toms"),
     Action.TRANSPOSE: ("up", "down", "0", "x"),
     Action.HANDS: ("left", "right", "both", "next"),
-    Action.LEVEL: ("up", "down", "100"),
+    Action.VOLUME: ("up", "down", "100"),
     Action.TEMPO: ("96", "140", "up"),
     Action.TAP: ("",),
     Action.START: ("",),
