@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 else:  # a type checker can't read the table
     Extra = StrEnum("Extra", {writer.name.upper(): writer.name for writer in WRITERS if not writer.usual})
 
-_HELP = " or ".join(f"{writer.name} (extra {writer.extra!r})" for writer in WRITERS if not writer.usual)
+_HELP = " or ".join(
+    f"{writer.name} (extra {writer.extra!r})" if writer.extra else writer.name
+    for writer in WRITERS
+    if not writer.usual
+)
 Write = Annotated[list[Extra] | None, typer.Option(help=f"Also write: {_HELP}.")]
 
 
