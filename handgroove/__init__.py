@@ -18,7 +18,7 @@ _HOMES = {
     "read_pattern": "handgroove.patterns",
     "read_player": "handgroove.hands.player",
     "translate": "handgroove.job",
-    "read_band": "handgroove.band.read.read_band.read_band",
+    "read_band": "handgroove.band.read.read_band",
     "condense": "handgroove.band.write.condensing",
     "write_midi": "handgroove.output.midi",
 }

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from handgroove.desk.desk import Desk
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.groove.hits import Groove
-from handgroove.groove.read.selection import Selection
-from handgroove.hands.ease import Level
+from handgroove.groove.know.selection import Selection
+from handgroove.hands.ease import Ease
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
 from handgroove.part import Part
@@ -26,7 +26,7 @@ def translate(  # noqa: PLR0913 (each is one thing that a musician may say)
     player: Player | None = None,
     *,
     key: Key | None = None,
-    level: Level = Level.AS_IS,
+    level: Ease = Ease.AS_IS,
     keep: Sequence[Selection] = (),
     leave_out: Sequence[Selection] = (),
     figures: FigureSettings | None = DEFAULT_SETTINGS,

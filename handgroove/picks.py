@@ -21,9 +21,10 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import yaml
 from pydantic import AfterValidator, Field
 
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.output.files import write_whole
+from handgroove.sources.readers import endings
 from handgroove.yamlfile import read_yaml
 from handgroove.yamlfile.file_model import FieldFault, FieldFaults, FileModel
 
@@ -64,7 +65,7 @@ class _Reading(FileModel):
     """The options that a reading stands for."""
 
     pattern: str = ""
-    level: Level | Literal[""] = ""
+    level: Ease | Literal[""] = ""
     voicing: Idiom | Literal[""] = ""
 
 
@@ -80,9 +81,7 @@ class _PicksFile(FileModel):
 def picks_path(source: str | Path) -> Path:
     """Return where the picks for *source* are kept: ``take.picks.yaml`` beside ``take.mid``."""
     path = Path(source)
-    name = (
-        path.stem if path.suffix.lower() in (".mid", ".midi", ".smf", ".kar", ".yaml", ".yml") else path.name
-    )
+    name = path.stem if path.suffix.lower() in endings() else path.name
     return path.with_name(f"{name.replace(' ', '-')}.picks.yaml")
 
 
@@ -112,13 +111,13 @@ def write_picks(picks: Picks, path: Path, source: str = "") -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """What picks mean for the main job: *pattern*, *level* (None = none chosen), *figures*, and messages.
+    """What picks mean for the main job: *pattern*, *ease* (None = none chosen), *figures*, and messages.
 
     *idiom* is a voicing that was picked for whatever pattern is played; a picked pattern is already voiced.
     """
 
     pattern: Pattern | None = None
-    level: Level | None = None
+    ease: Ease | None = None
     figures: Mapping[str, int] = field(default_factory=dict)
     messages: tuple[str, ...] = ()
     idiom: Idiom | None = None
@@ -143,6 +142,6 @@ def use_picks(source: str | Path) -> Picked:
     idiom = Idiom(reading["voicing"]) if "voicing" in reading else None
     if pattern and idiom:
         pattern, idiom = replace(pattern, harmony=replace(pattern.harmony, idiom=idiom)), None
-    level = Level(reading["level"]) if "level" in reading else None
+    ease = Ease(reading["level"]) if "level" in reading else None
     told = ", ".join(f"{key} {value}" for key, value in reading.items())
-    return Picked(pattern, level, picks.figures, (f"played as picked in {path.name}: {told}",), idiom)
+    return Picked(pattern, ease, picks.figures, (f"played as picked in {path.name}: {told}",), idiom)

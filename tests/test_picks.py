@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from handgroove.errors import HandgrooveError
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import read_pattern
 from handgroove.picks import Picked, Picks, picks_path, read_picks, use_picks, write_picks
@@ -69,7 +69,7 @@ def test_a_kept_reading_is_what_translate_plays(tmp_path: Path) -> None:
     picked = use_picks(source)
     assert picked.pattern is not None
     assert (picked.pattern.name, picked.pattern.harmony.idiom) == ("swing-ride", Idiom.QUARTAL)
-    assert picked.level is Level.EASIER
+    assert picked.ease is Ease.EASIER
     told = "pattern swing-ride, level easier, voicing quartal"
     assert picked.messages == (f"played as picked in take.picks.yaml: {told}",)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from handgroove.audition.ways import Attempt, WhatToTry, called, find_ways
 from handgroove.desk.desk import Desk
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.part import Part
 from handgroove.picks import Picked
 
@@ -38,17 +38,17 @@ def make_readings(
 ) -> Readings:
     """Play *desk* as it is, with what was *kept* before, and in each other way that differs within *span*."""
     kept = kept or Picked()
-    level = kept.level or Level.AS_IS
-    desk = desk.change(named_pattern=desk.named_pattern or kept.pattern, level=level, picks=kept.figures)
+    ease = kept.ease or Ease.AS_IS
+    desk = desk.change(named_pattern=desk.named_pattern or kept.pattern, ease=ease, picks=kept.figures)
     plain, pattern = desk.part, desk.pattern
-    own = {"pattern": called(pattern)} | ({"level": level.value} if kept.level else {})
-    base = Attempt(f"as it is: {pattern.title.lower()}", pattern, level, kept.figures, own)
+    own = {"pattern": called(pattern)} | ({"level": ease.value} if kept.ease else {})
+    base = Attempt(f"as it is: {pattern.title.lower()}", pattern, ease, kept.figures, own)
     found = [Reading(base.name, own, plain)]
     messages: list[str] = []
     for kind in find_ways(base, desk, wishes, span):
         wanted = len(found) + kind.most
         for way in kind.ways:
-            other = desk.change(named_pattern=way.pattern, level=way.level, picks=way.figures)
+            other = desk.change(named_pattern=way.pattern, ease=way.ease, picks=way.figures)
             reading = Reading(way.name, way.choice, other.part)
             twin = _find_twin(reading, found, span, kind.least_difference)
             if twin is None:

@@ -10,11 +10,11 @@ from handgroove.desk.desk import Desk
 from handgroove.errors import Problem, WrongUseError
 from handgroove.figures.plan import Choice
 from handgroove.groove.hits import Groove
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
 
-_USUAL_LEVELS = (Level.EASIER, Level.HARDER)
+_USUAL_EASES = (Ease.EASIER, Ease.HARDER)
 _USUAL_IDIOMS = (Idiom.TRIADS, Idiom.ROOTLESS, Idiom.SHELLS, Idiom.OPEN_FIFTHS)
 _USUAL_COUNT = 2  # of a kind that are tried where none are named
 _TAKEN = (
@@ -29,7 +29,7 @@ class Attempt:
 
     name: str
     pattern: Pattern
-    level: Level = Level.AS_IS
+    ease: Ease = Ease.AS_IS
     figures: Mapping[str, int] = field(default_factory=dict)
     choice: Mapping[str, str] = field(default_factory=dict)
 
@@ -42,7 +42,7 @@ class Attempt:
 class WhatToTry:
     """What to try beside the way as it is; None = the usual, empty = none. *figures* are (bar, candidate from 1)."""
 
-    levels: Sequence[Level] | None = None
+    eases: Sequence[Ease] | None = None
     patterns: Sequence[str] | None = None
     voicings: Sequence[Idiom] | None = None
     figures: Sequence[tuple[int, int]] | None = None
@@ -61,7 +61,7 @@ class AttemptKind:
 def find_ways(base: Attempt, desk: Desk, wishes: WhatToTry, span: tuple[int, int]) -> Iterator[AttemptKind]:
     """Yield the kinds of ways to try beside *base*, which is what *desk* plays."""
     # A level is what one wants to hear even if it is near; a figure's bar is little, and what is listened for.
-    yield replace(_kind(wishes.levels, _level_ways(base, wishes.levels)), least_difference=0.0)
+    yield replace(_kind(wishes.eases, _ease_ways(base, wishes.eases)), least_difference=0.0)
     yield _kind(wishes.patterns, _pattern_ways(base, desk.known.groove, wishes.patterns))
     yield _kind(wishes.voicings, _voicing_ways(base, wishes.voicings))
     figures = _kind(wishes.figures, _figure_ways(base, desk, wishes.figures, span))
@@ -73,11 +73,11 @@ def _kind(wish: Sequence[object] | None, ways: Iterable[Attempt]) -> AttemptKind
     return AttemptKind(ways, 99 if asked else _USUAL_COUNT, 0.0 if asked else _AUDIBLE, asked)
 
 
-def _level_ways(base: Attempt, levels: Sequence[Level] | None) -> Iterator[Attempt]:
-    for level in _USUAL_LEVELS if levels is None else levels:
-        if level is not base.level:
-            name = "as it is" if level is Level.AS_IS else f"one step {level.value}"
-            yield base.but(name, {"level": level.value}, level=level)
+def _ease_ways(base: Attempt, eases: Sequence[Ease] | None) -> Iterator[Attempt]:
+    for ease in _USUAL_EASES if eases is None else eases:
+        if ease is not base.ease:
+            name = "as it is" if ease is Ease.AS_IS else f"one step {ease.value}"
+            yield base.but(name, {"level": ease.value}, ease=ease)
 
 
 def _pattern_ways(base: Attempt, groove: Groove, names: Sequence[str] | None) -> Iterator[Attempt]:

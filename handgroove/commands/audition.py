@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from handgroove.commands import options
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 
 
 class Voicing(StrEnum):
@@ -34,7 +34,7 @@ def audition(
     track: options.Track = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
     try_level: Annotated[
-        list[Level] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
+        list[Ease] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
     ] = None,
     try_pattern: Annotated[
         list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")
@@ -80,7 +80,6 @@ def audition(
     from handgroove.audition.readings import make_readings
     from handgroove.audition.ways import WhatToTry
     from handgroove.audition.write import file_names, find_span, write_audition
-    from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.desk.desk import Desk
     from handgroove.hands.player import read_player
     from handgroove.harmony.symbols.names import parse_key
@@ -88,9 +87,11 @@ def audition(
     from handgroove.output.files import check_free
     from handgroove.patterns import read_pattern
     from handgroove.picks import Picked, use_picks
+    from handgroove.sources.readers import ReadOptions, read_source
 
-    read_hands, laid = read_player(player), read_chart_option(chart)
-    groove, own = Sources(tempo_bpm=tempo, kit=kit, channel=channel, tracks=track or []).read(source, laid)
+    read_hands, laid = read_player(player), options.read_chart_option(chart)
+    reading = ReadOptions(tempo_bpm=tempo, kit_file=kit, channel=channel, tracks=track or [])
+    groove, own = read_source(source, reading, laid)
     base = read_pattern(pattern) if pattern else own
     desk = Desk(groove, laid, base, read_hands, parse_key(key) if key else None)
     span = find_span(desk.reading.groove.timeline, bars)

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handgroove.band.write.density import Chords, Density
+from handgroove.band.read.density import Chords, Density
 from handgroove.commands import options
-from handgroove.commands.writing import FILES, Extra
+from handgroove.commands.writing import Write, check_folder
 
 if TYPE_CHECKING:
     from handgroove.band.read.choices import Choices
     from handgroove.band.read.tracks import Band
     from handgroove.band.tell.folder import Outcome
     from handgroove.band.write.condensing import Condensed
-
-BAND_FILES = (*FILES, "comparison.html", "decisions.txt", "choices.yaml")
 
 
 def condense(
@@ -55,7 +53,7 @@ def condense(
     out: Annotated[
         Path | None, typer.Option(help="Folder to write to. Default: one named after the source.")
     ] = None,
-    write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
+    write: Write = None,
     jobs: Annotated[int, typer.Option(help="With a folder: how many files at a time.", min=1, max=64)] = 1,
     force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
@@ -81,11 +79,12 @@ def condense(
     if source.is_dir():
         _condense_folder(source, out or Path(f"{source.name or 'bands'}-piano"), job, jobs, force)
         return
-    from handgroove.output.files import check_free
+    from handgroove.band.tell.band_writers import BAND_WRITERS
+    from handgroove.output.writers import WRITERS
 
     folder = out or Path(source.stem)
-    folders = [folder / level.value for level in Density] if levels else [folder]
-    check_free([one / name for one in folders for name in BAND_FILES], force=force)
+    for one in [folder / density.value for density in Density] if levels else [folder]:
+        check_folder(one, job.write, force=force, writers=(*WRITERS, *BAND_WRITERS))
     for condensed, written in job.run(source, folder):
         _tell(condensed, written, as_json)
 
@@ -107,13 +106,12 @@ class CondenseJob:
     chords: Chords | None = None
     density: Density | None = None
     levels: bool = False
-    write: tuple[Extra, ...] = ()
+    write: tuple[str, ...] = ()
 
     def run(self, source: Path, folder: Path) -> list[tuple[Condensed, list[Path]]]:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
-        from handgroove.band.read.read_band import read_band
+        from handgroove.band.read.band_readers import read_any_band
         from handgroove.band.write.condensing import condense_band
-        from handgroove.commands.sources import read_chart_option
         from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
@@ -124,21 +122,21 @@ class CondenseJob:
             from handgroove.groove.read.kitfile import read_kit
 
             kit = read_kit(self.kit)
-        band = read_band(source)
+        band = read_any_band(source)
         choices = self._choices(band)
         done = []
         for density in Density if self.levels else (self.density or choices.density,):
             condensed = condense_band(
                 band,
                 read_player(self.player),
-                chart=read_chart_option(self.chart),
+                chart=options.read_chart_option(self.chart),
                 key=parse_key(self.key) if self.key else None,
                 choices=replace(choices, density=density),
                 pattern=read_pattern(self.pattern) if self.pattern else None,
                 kit=kit,
             )
             target = folder / density.value if self.levels else folder
-            done.append((condensed, write_condensed(condensed, target, list(self.write))))
+            done.append((condensed, write_condensed(condensed, target, self.write)))
         return done
 
     def _choices(self, band: Band) -> Choices:
@@ -157,23 +155,14 @@ class CondenseJob:
         return replace(choices, roles={**choices.roles, **roles}, chords=self.chords or choices.chords)
 
 
-def write_condensed(condensed: Condensed, folder: Path, extras: list[Extra]) -> list[Path]:
+def write_condensed(condensed: Condensed, folder: Path, extras: Iterable[str]) -> list[Path]:
     """Write all that is asked for into *folder* and return the files."""
-    from handgroove.band.read.choices import format_choices
-    from handgroove.band.tell.comparison_page import format_page
-    from handgroove.band.tell.decisions import decide, find_fates, format_decisions
-    from handgroove.commands.writing import write_part
-    from handgroove.output.files import write_whole
+    from handgroove.band.tell.band_writers import BAND_WRITERS
+    from handgroove.output.files import write_files
+    from handgroove.output.writers import WRITERS, choose, make_files
 
-    fates = find_fates(condensed)
-    accounts = decide(condensed, fates)
-    found = {cast.track.name: cast.role for cast in condensed.sketch.casts}
-    return [
-        *write_part(condensed.part, folder, extras),
-        write_whole(folder / "comparison.html", format_page(condensed, accounts, fates)),
-        write_whole(folder / "decisions.txt", format_decisions(condensed, accounts)),
-        write_whole(folder / "choices.yaml", format_choices(condensed.choices, found, condensed.part.title)),
-    ]
+    files = make_files(choose(WRITERS, extras), condensed.part)
+    return write_files(folder, {**files, **make_files(BAND_WRITERS, condensed)})
 
 
 def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
@@ -183,7 +172,6 @@ def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
     from handgroove.output.report import make_report, print_report
 
     figures = dict(measure(condensed).rows())
-    accounts = decide(condensed)
     if as_json:
         report = make_report(condensed.part)
         report["measures"] = {
@@ -195,12 +183,12 @@ def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
                 "role": a.role, "weight": a.weight, **{fate.value: count for fate, count in a.fates.items()},
                 "why left out": dict(a.reasons),
             }
-            for a in accounts
+            for a in decide(condensed)
         ]  # fmt: skip
         print(json.dumps(report, indent=1, ensure_ascii=False))
         return
     print_report(condensed.part, most_lines=12)
-    print(format_decisions(condensed, accounts))
+    print(format_decisions(condensed))
     print(", ".join(f"{name} {value:.0%}" for name, value in figures.items() if value is not None))
     print(f"wrote {', '.join(str(path) for path in written)}")
 

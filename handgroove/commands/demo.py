@@ -26,7 +26,7 @@ def demo(
     from handgroove.job import translate
 
     folder = out or _new_folder("lantern-street")
-    check_folder(folder, [], force=force)
+    check_folder(folder, force=force)
     source = data_folder("demo")
     groove = read_groove(source / "lantern-street-drums.mid")
     part = translate(groove, read_chart(source / "lantern-street.txt"))

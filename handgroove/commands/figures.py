@@ -55,11 +55,11 @@ def figures(
 
       handgroove figures take.mid --chart "| C | F | C | G7 |" --pick 4:3
     """
-    from handgroove.commands.sources import Sources, read_chart_option
     from handgroove.desk.desk import Desk
     from handgroove.figures.figure_settings import DEFAULT_SETTINGS
     from handgroove.harmony.symbols.names import parse_key
     from handgroove.picks import Picks, picks_path, read_picks, use_picks, write_picks
+    from handgroove.sources.readers import ReadOptions, read_source
 
     settings = _settings(busy, tonal, low, high, hand, octaves, free)
     if pick and settings != DEFAULT_SETTINGS:
@@ -71,8 +71,9 @@ def figures(
             remedy="pick without --busy, --tonal, --low, --high, --hand, --octaves and --free",
         )
         raise WrongUseError(problem)
-    laid = read_chart_option(chart)
-    groove, pattern = Sources(0, 0, kit, channel, track or [], pickup).read(source, laid)
+    laid = options.read_chart_option(chart)
+    reading = ReadOptions(kit_file=kit, channel=channel, tracks=track or [], pickup_beats=pickup)
+    groove, pattern = read_source(source, reading, laid)
     picked = use_picks(source)
     desk = Desk(groove, laid, pattern or picked.pattern, key=parse_key(key) if key else None)
     path = picks or picks_path(source)

@@ -41,15 +41,17 @@ def inspect(
     """
     from handgroove.errors import HandgrooveError, Problem, WrongUseError
     from handgroove.output.files import check_free
+    from handgroove.sources.readers import ReadOptions, know_source
 
     wanted = [path for path in (picture, write_pattern) if path is not None]
     if wanted and len(sources) > 1:
         raise WrongUseError(Problem("", "--picture and --write-pattern take one source, got several"))
     check_free(wanted, force=force)
     problems: list[Problem] = []
+    reading = ReadOptions(None, kit_file=kit, channel=channel, tracks=track or [], pickup_beats=pickup)
     for source in sources:
         try:
-            known = know_source(source, kit, channel, track or [], round(pickup * 960))
+            known, _ = know_source(source, reading)
             if as_json:
                 _tell_json(known, several=len(sources) > 1)
             else:
@@ -59,25 +61,6 @@ def inspect(
             problems.extend(error.problems)
     if problems:
         raise HandgrooveError(problems)
-
-
-def know_source(source: str, kit: str, channel: int, tracks: list[str], pickup_ticks: int) -> Knowledge:
-    """Return what is known of the groove that *source* names: a MIDI file, or a pattern with a groove."""
-    from handgroove.commands.sources import is_pattern
-    from handgroove.groove.kit import GENERAL_MIDI
-    from handgroove.groove.know.knowledge import know_groove
-    from handgroove.groove.read.kitfile import read_kit
-    from handgroove.groove.read.pitched import read_sounding
-    from handgroove.groove.read.smf import DRUM_CHANNEL, read_groove
-    from handgroove.patterns import read_pattern
-
-    if is_pattern(source):
-        return know_groove(read_pattern(source).groove())
-    pieces = read_kit(kit) if kit else GENERAL_MIDI
-    groove = read_groove(source, pieces, channel or None, tracks, pickup_ticks)
-    return know_groove(
-        groove, sounding=read_sounding(source) if channel == DRUM_CHANNEL and not tracks else ()
-    )
 
 
 def _tell_json(known: Knowledge, several: bool) -> None:

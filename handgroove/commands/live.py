@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handgroove.commands import options
+
 if TYPE_CHECKING:
     from handgroove.live.core.stage import Setup, Sink, Source
 
@@ -27,7 +29,7 @@ class _Choices:
     tempo: float
     count_in: int
     changes: ChangesAt
-    level: int
+    volume: int
     transpose: int
     channel: int
     drum_channel: int
@@ -80,7 +82,7 @@ def live(
         bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")
     ] = None,
     changes: Annotated[ChangesAt, typer.Option(help="When changes are taken.")] = ChangesAt.BAR,
-    level: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
+    volume: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
     transpose: Annotated[int, typer.Option(help="Semitones up or down.", min=-11, max=11)] = 0,
     channel: Annotated[int, typer.Option(help="The piano's MIDI channel.", min=1, max=16)] = 1,
     drum_channel: Annotated[
@@ -128,10 +130,9 @@ def live(
 
       handgroove live bossa-nova --clock sequencer --record takes
     """
-    from handgroove.commands.sources import read_chart_option
     from handgroove.hands.player import read_player
     from handgroove.live.core.stage import Sink, Source
-    from handgroove.live.shell.session import Session, check_session, run_session
+    from handgroove.live.session import Session, check_session, run_session
 
     ends: dict[Source | Sink, str] = {
         Source.DRUMS: drums,
@@ -150,13 +151,13 @@ def live(
         )
         return
     choices = _Choices(
-        groove, chart, player, hands, tempo, count_in, changes, level, transpose, channel, drum_channel, kit
+        groove, chart, player, hands, tempo, count_in, changes, volume, transpose, channel, drum_channel, kit
     )
     session = Session(
         setup=_setup(choices, ends, thru=thru, pass_other=pass_other, pattern=(patterns or _PATTERNS)[0]),
         patterns=tuple(patterns or _PATTERNS),
         player=read_player(player),
-        chart=read_chart_option(chart),
+        chart=options.read_chart_option(chart),
         groove_path=groove,
         plays=bool(groove) or (not drums if play is None else play),
         waits=wait,
@@ -178,7 +179,6 @@ def _setup(
     choices: _Choices, ends: dict[Source | Sink, str], *, thru: bool, pass_other: bool, pattern: str
 ) -> Setup:
     """Return the engine's setup: the tempo is the one asked for, or the groove's, the chart's, the pattern's."""
-    from handgroove.commands.sources import read_chart_option
     from handgroove.groove.kit import GENERAL_MIDI
     from handgroove.live.core.changes import At
     from handgroove.live.core.programme import HANDS_BY_NAME
@@ -190,7 +190,7 @@ def _setup(
         from handgroove.groove.read.kitfile import read_kit
 
         kit = read_kit(choices.kit)
-    chart = read_chart_option(choices.chart)
+    chart = options.read_chart_option(choices.chart)
     tempo = choices.tempo or (chart.tempo_bpm if chart and chart.tempo_bpm else 0)
     if not tempo and choices.groove:
         from handgroove.groove.read.smf import read_groove
@@ -202,7 +202,7 @@ def _setup(
         drum_channel=choices.drum_channel - 1 if choices.drum_channel else None,
         kit=kit,
         hands=HANDS_BY_NAME[choices.hands.value],
-        level=choices.level / 100,
+        volume=choices.volume / 100,
         transpose=choices.transpose,
         changes_at=At(choices.changes.value),
         count_in_bars=choices.count_in,

@@ -5,16 +5,22 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from handgroove.commands import options
-from handgroove.commands.sources import Sources, read_chart_option
-from handgroove.commands.writing import Extra, check_folder, choose_folders, tell, write_part
-from handgroove.hands.ease import Level
+from handgroove.commands.writing import (
+    Write,
+    check_folder,
+    choose_folders,
+    tell,
+    with_writer_options,
+    write_part,
+)
+from handgroove.hands.ease import Ease
+from handgroove.sources.readers import ReadOptions, read_source
 
 if TYPE_CHECKING:
     from handgroove.errors import Problem
@@ -23,22 +29,7 @@ if TYPE_CHECKING:
     from handgroove.part import Part
 
 
-class HearDrums(StrEnum):
-    """Whether the drums are heard in the sound file: not, softly beside the piano, or alone."""
-
-    OFF = "off"
-    SOFT = "soft"
-    ONLY = "only"
-
-
-class Fingerings(StrEnum):
-    """Where the score shows fingers."""
-
-    CHANGES = "changes"
-    ALL = "all"
-    NONE = "none"
-
-
+@with_writer_options
 def translate(
     sources: Annotated[
         list[str], typer.Argument(help="Drum MIDI files, or patterns by name or file.", show_default=False)
@@ -54,8 +45,8 @@ def translate(
     out: Annotated[
         Path | None, typer.Option(help="Folder to write to. Default: a new one named after the source.")
     ] = None,
-    level: Annotated[
-        Level | None, typer.Option(help="One step easier or harder than the pattern asks.")
+    ease: Annotated[
+        Ease | None, typer.Option("--level", help="One step easier or harder than the pattern asks.")
     ] = None,
     key: options.Key = "",
     transpose: Annotated[
@@ -78,29 +69,10 @@ def translate(
     figures: Annotated[
         bool, typer.Option(help="Whether fills and drums alone become melody, or stay drums.")
     ] = True,
-    write: Annotated[list[Extra] | None, typer.Option(help="Also write a score or a sound file.")] = None,
-    fingerings: Annotated[
-        Fingerings, typer.Option(help="Score: fingers where the hand changes, all, or none.")
-    ] = Fingerings.CHANGES,
-    drum_line: Annotated[
-        bool, typer.Option("--drum-line", help="Score: the groove in small notes above, with a legend.")
-    ] = False,
-    simile: Annotated[
-        bool, typer.Option("--simile", help="Score: repeat signs for bars that say the last one again.")
-    ] = False,
-    left_out: Annotated[
-        bool, typer.Option("--show-left-out", help="Score: left-out strokes as small notes.")
-    ] = False,
-    soundfont: Annotated[
-        Path | None, typer.Option(help="Sound: a SoundFont (SF2, SF3) of your own in place of our piano.")
-    ] = None,
-    drums: Annotated[
-        HearDrums, typer.Option("--hear-drums", help="Sound: with the drums to compare, or they alone.")
-    ] = HearDrums.OFF,
-    count_in: Annotated[int, typer.Option(help="Sound: click so many bars before.", min=0, max=8)] = 0,
-    click: Annotated[bool, typer.Option("--click", help="Sound: click on every beat.")] = False,
+    write: Write = None,
     force: options.Force = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the report for programs.")] = False,
+    **writing: Any,
 ) -> None:
     """Turn grooves into a two-hand piano part.
 
@@ -117,18 +89,11 @@ def translate(
     """
     from handgroove.errors import HandgrooveError
 
-    wanted = read_chart_option(chart, transpose)
-    sources_read = Sources(bars, tempo, kit, channel, track or [], pickup)
+    wanted = options.read_chart_option(chart, transpose)
+    reading = ReadOptions(bars, tempo, kit, channel, track or [], pickup)
     wishes = _Wishes(keep or [], leave_out or [], figures, fit)
-    job = _Job(sources_read, wanted, pattern, player, key, level, wishes)
+    job = _Job(reading, wanted, pattern, player, key, ease, wishes)
     extras = write or []
-    sound = {"soundfont": soundfont, "drums": drums.value, "count_in_bars": count_in, "click": click}
-    score = {
-        "fingerings": fingerings.value,
-        "drum_cue": drum_line,
-        "simile": simile,
-        "ghost_left_out": left_out,
-    }
     problems: list[Problem] = []
     for source, folder in _with_progress(
         list(zip(sources, choose_folders(sources, out), strict=True)), as_json
@@ -136,7 +101,7 @@ def translate(
         try:
             check_folder(folder, extras, force=force)
             part = job.run(source)
-            written = write_part(part, folder, extras, sound, score)
+            written = write_part(part, folder, extras, writing)
         except HandgrooveError as error:
             problems.extend(error.problems)
             continue
@@ -160,20 +125,20 @@ class _Job:
 
     def __init__(
         self,
-        sources: Sources,
+        reading: ReadOptions,
         chart: Chart | None,
         pattern: str,
         player: str,
         key: str,
-        level: Level | None,
+        ease: Ease | None,
         wishes: _Wishes,
     ) -> None:
-        from handgroove.groove.read.selection import parse_selection
+        from handgroove.groove.know.selection import parse_selection
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
-        self.sources, self.chart, self.level = sources, chart, level
+        self.reading, self.chart, self.ease = reading, chart, ease
         self.pattern = read_pattern(pattern) if pattern else None
         self.player = read_player(player)
         self.key = parse_key(key) if key else None
@@ -187,7 +152,7 @@ class _Job:
         from handgroove.figures.figure_settings import DEFAULT_SETTINGS
         from handgroove.picks import Picked, use_picks
 
-        groove, own_pattern = self.sources.read(source, self.chart)
+        groove, own_pattern = read_source(source, self.reading, self.chart)
         if not self.fit and self.chart:
             check_length(groove, self.chart)
         picked = use_picks(source)
@@ -199,7 +164,7 @@ class _Job:
             self.pattern or picked.pattern or own_pattern,
             self.player,
             self.key,
-            self.level or picked.level or Level.AS_IS,
+            self.ease or picked.ease or Ease.AS_IS,
             self.keep,
             self.leave_out,
             DEFAULT_SETTINGS if self.figures else None,

@@ -2,24 +2,57 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
-from collections.abc import Mapping, Sequence
+import inspect
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from handgroove.output.writers import WRITERS, Writer, choose, file_names, make_files
 
 if TYPE_CHECKING:
     from handgroove.part import Part
 
-FILES = ("piano.mid", "report.json", "fingers.svg")
+    Extra = str
+else:  # a type checker can't read the table
+    Extra = StrEnum("Extra", {writer.name.upper(): writer.name for writer in WRITERS if not writer.usual})
+
+_HELP = " or ".join(
+    f"{writer.name} (extra {writer.extra!r})" if writer.extra else writer.name
+    for writer in WRITERS
+    if not writer.usual
+)
+Write = Annotated[list[Extra] | None, typer.Option(help=f"Also write: {_HELP}.")]
 
 
-class Extra(StrEnum):
-    """What can be written beside the MIDI file, the report and the picture."""
-
-    SCORE = "score"
-    SOUND = "sound"
+def with_writer_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Give *command* the options of all writers, after its own ``write``, for its ``**options``."""
+    signature = inspect.signature(command, eval_str=True)
+    *own, _ = signature.parameters.values()
+    place = next(n for n, parameter in enumerate(own, 1) if parameter.name == "write")
+    own[place:place] = [
+        inspect.Parameter(
+            option.name,
+            inspect.Parameter.POSITIONAL_OR_KEYWORD,
+            default=option.usual,
+            annotation=Annotated[
+                option.kind,
+                typer.Option(
+                    option.flag,
+                    help=f"{writer.name.capitalize()}: {option.help}",
+                    min=None if option.most is None else 0,
+                    max=option.most,
+                ),
+            ],
+        )
+        for writer in WRITERS
+        for option in writer.options
+    ]
+    command.__signature__ = signature.replace(parameters=own)  # type: ignore[attr-defined]
+    command.__annotations__ = {parameter.name: parameter.annotation for parameter in own}
+    return command
 
 
 def choose_folders(sources: Sequence[str], out: Path | None) -> list[Path]:
@@ -37,67 +70,22 @@ def choose_folders(sources: Sequence[str], out: Path | None) -> list[Path]:
     return folders
 
 
-def check_folder(folder: Path, extras: Sequence[Extra], *, force: bool) -> None:
+def check_folder(
+    folder: Path, extras: Iterable[str] = (), *, force: bool, writers: Sequence[Writer] = WRITERS
+) -> None:
     """Raise HandgrooveError where *folder* already has what would be written, unless *force*."""
     from handgroove.output.files import check_free
 
-    names = [*FILES]
-    names += ["score.musicxml", "score.pdf", "score-1.svg", "score-1.png"] if Extra.SCORE in extras else []
-    names += ["piano.wav"] if Extra.SOUND in extras else []
-    check_free([folder / name for name in names], force=force)
+    check_free([folder / name for name in file_names(choose(writers, extras))], force=force)
 
 
 def write_part(
-    part: Part,
-    folder: Path,
-    extras: Sequence[Extra] = (),
-    sound: Mapping[str, Any] | None = None,
-    score: Mapping[str, Any] | None = None,
+    part: Part, folder: Path, extras: Iterable[str] = (), options: Mapping[str, Any] | None = None
 ) -> list[Path]:
-    """Write all that is asked for into *folder*, everything or nothing, and return the files.
+    """Write all that is usual and the *extras* into *folder*, everything or nothing, and return the files."""
+    from handgroove.output.files import write_files
 
-    *sound* and *score* are the options of `write_sound` and `write_score`.
-    """
-    from handgroove.errors import HandgrooveError, Problem
-
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=".writing-", dir=folder))
-    except OSError as error:
-        problem = Problem(
-            str(folder), f"cannot be written ({error.strerror})", remedy="choose another with --out"
-        )
-        raise HandgrooveError(problem) from None
-    try:
-        written = _write_all(part, made, extras, sound or {}, score or {})
-        return [path.replace(folder / path.name) for path in written]
-    finally:
-        shutil.rmtree(made, ignore_errors=True)
-        if not any(folder.iterdir()):
-            folder.rmdir()
-
-
-def _write_all(
-    part: Part, folder: Path, extras: Sequence[Extra], sound: Mapping[str, Any], score: Mapping[str, Any]
-) -> list[Path]:
-    from handgroove.output.midi import write_midi
-    from handgroove.output.picture import write_picture
-    from handgroove.output.report import write_report
-
-    written = [
-        write_midi(part, folder / "piano.mid"),
-        write_report(part, folder / "report.json"),
-        write_picture(part, folder / "fingers.svg"),
-    ]
-    if Extra.SCORE in extras:
-        from handgroove.output.score import write_score
-
-        written += write_score(part, folder, **score)
-    if Extra.SOUND in extras:
-        from handgroove.output.sound import write_sound
-
-        written.append(write_sound(part, folder / "piano.wav", **sound))
-    return written
+    return write_files(folder, make_files(choose(WRITERS, extras), part, options))
 
 
 def tell(part: Part, written: Sequence[Path], *, as_json: bool = False) -> None:

@@ -18,10 +18,10 @@ from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
+from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
-from handgroove.groove.read.selection import Selection, find_selected
-from handgroove.hands.ease import Level, simplify
+from handgroove.hands.ease import Ease, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
@@ -69,7 +69,7 @@ class Desk:
     named_pattern: Pattern | None = None
     player: Player = field(default_factory=Player)
     key: Key | None = None
-    level: Level = Level.AS_IS
+    ease: Ease = Ease.AS_IS
     keep: Sequence[Selection] = ()
     leave_out: Sequence[Selection] = ()
     figures_wanted: FigureSettings | None = DEFAULT_SETTINGS
@@ -136,7 +136,7 @@ class Desk:
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        return simplify([*self.struck.asked, *self.figures.asked], self.level, self.reading.groove.timeline)
+        return simplify([*self.struck.asked, *self.figures.asked], self.ease, self.reading.groove.timeline)
 
     @cached_property
     def song(self) -> Song:
@@ -188,7 +188,7 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "links": ("pattern",),
     "figures": ("known", "harmony", "chords", "links", "figures_wanted", "picks"),
     "struck": ("figures", "harmony", "chords", "known", "links"),
-    "asked": ("struck", "figures", "level"),
+    "asked": ("struck", "figures", "ease"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),

@@ -37,7 +37,6 @@ class Move(NamedTuple):
 
 
 MOVE = Move()
-MOVES = 5
 SMALLEST_LEAP = 5  # semitones: a fourth; thirds need no resolution
 
 # semitones (absolute) -> cost: half the log of how much rarer than a step, per pitch, the interval is in song.

@@ -24,7 +24,7 @@ ACCENT = 1.0  # a weight over this is an accent
 FULLEST = 4
 
 
-class Level(StrEnum):
+class Ease(StrEnum):
     """How full the part is to be."""
 
     EASIER = "easier"
@@ -33,13 +33,13 @@ class Level(StrEnum):
 
 
 def simplify(
-    asked: Sequence[Asked], level: Level | str, timeline: Timeline
+    asked: Sequence[Asked], ease: Ease | str, timeline: Timeline
 ) -> tuple[list[Asked], list[Omission]]:
-    """Return *asked* at *level*, before settling, and a line for each thing that is left out or thinned."""
-    level = Level(level)
-    if level is Level.AS_IS:
+    """Return *asked* at *ease*, before settling, and a line for each thing that is left out or thinned."""
+    ease = Ease(ease)
+    if ease is Ease.AS_IS:
         return list(asked), []
-    if level is Level.HARDER:
+    if ease is Ease.HARDER:
         return [_fuller(item) for item in asked], []
     return _easier(asked, timeline)
 

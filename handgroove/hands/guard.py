@@ -74,13 +74,6 @@ class Guard:
         self._hands = {hand: _HandState(fresh_memory(), [False] * 5, [0.0] * 5) for hand in Hand}
         self._action_sec = 1 / player.speeds.action_hz
 
-    def prepare(self, chords: Sequence[tuple[int, ...]], hand: Hand) -> None:
-        """Work out the fingerings of *chords* (pitches low to high) before the stage needs them."""
-        for chord in chords:
-            views = self._views(chord, hand)
-            for thinned, _ in _thinnings(views, hand):
-                self._costs[hand].shapes(tuple(views[i] for i in thinned), (0,) * len(thinned))
-
     def admit(self, strike: Strike, now_sec: float, hold_sec: float, *, tick: int = 0) -> Admission:
         """Return what is played of *strike* at *now_sec*, held *hold_sec* seconds; *tick* dates the omissions."""
         hand = strike.hand

@@ -36,10 +36,6 @@ class Weights:
     second_over_thumb: float = 0.0
 
 
-PARNCUTT = Weights()
-JACOBS = Weights(large_points=1.0, weak=(4,), three_four_five=0.0)
-
-
 def span_cost(weights: Weights, span: Span, away: int, with_thumb: bool) -> float:
     """Return the cost of rules 1 to 3 (stretch, small span, large span) for two keys *away* semitones apart."""
     cost = 0.0
@@ -114,11 +110,3 @@ def triple_cost(
     if weights.three_four_five and {finger, mid_finger, to_finger} == {3, 4, 5}:
         cost += weights.three_four_five
     return cost
-
-
-def black_cost(weights: Weights, finger: int, pitch: int, before: int, after: int) -> float:
-    """Return rules 10 and 11 for a thumb or little finger on a black key; *before* and *after* are pitches, or -1."""
-    if finger not in (1, 5) or not BLACK[pitch]:
-        return 0.0
-    whites = sum(2 for other in (before, after) if other >= 0 and not BLACK[other])
-    return weights.thumb_on_black * (1 + whites) if finger == 1 else weights.five_on_black * whites

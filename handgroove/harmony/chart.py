@@ -30,7 +30,6 @@ A chart is kept with its repeats unfolded, in playing order, and is written back
 
 from __future__ import annotations
 
-from handgroove.harmony.charts.chart_format import format_chart
 from handgroove.harmony.charts.chart_model import Chart, ChartBar, ChartChord, ChordSpan, Cue, Harmony
 from handgroove.harmony.charts.chart_text import parse_chart, read_chart
 from handgroove.harmony.charts.chart_transpose import transpose_chart
@@ -43,7 +42,6 @@ __all__ = [
     "ChordSpan",
     "Cue",
     "Harmony",
-    "format_chart",
     "lay_chart",
     "parse_chart",
     "read_chart",

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from handgroove.harmony.symbols.chord_model import LETTERS, Chord, Key, Name
 from handgroove.harmony.symbols.chord_text import parse_chord
-from handgroove.harmony.symbols.names import parse_key, parse_name
-from handgroove.harmony.symbols.transpose import transpose_chord, transpose_key
+from handgroove.harmony.symbols.names import parse_key
 
 __all__ = [
     "LETTERS",
@@ -19,7 +18,4 @@ __all__ = [
     "Name",
     "parse_chord",
     "parse_key",
-    "parse_name",
-    "transpose_chord",
-    "transpose_key",
 ]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from handgroove.errors import HandgrooveError, Problem
@@ -31,6 +33,23 @@ def write_whole(path: Path, data: bytes | str) -> Path:
             )
         ) from None
     return path
+
+
+def write_files(folder: Path, files: Mapping[str, bytes | str]) -> list[Path]:
+    """Write *files* (what each holds, by name) into *folder*, all of them or none, and return where they are."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as made:
+            for name, held in files.items():
+                Path(made, name).write_bytes(held.encode("utf-8") if isinstance(held, str) else held)
+            return [Path(made, name).replace(folder / name) for name in files]
+    except OSError as error:
+        with contextlib.suppress(OSError):  # what was there before stays
+            folder.rmdir()
+        problem = Problem(
+            str(folder), f"cannot be written ({error.strerror})", remedy="choose another with --out"
+        )
+        raise HandgrooveError(problem) from None
 
 
 def check_free(paths: list[Path], *, force: bool) -> None:

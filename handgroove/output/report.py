@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from handgroove.groove.hits import Feel
 from handgroove.harmony.chart import Harmony
-from handgroove.output.files import write_whole
-from handgroove.output.passages import Passage, find_passages, format_place
-from handgroove.part import Change, Part
+from handgroove.output.passages import find_passages, format_place
+from handgroove.part import Part
 from handgroove.strike import Hand
 from handgroove.timeline import Timeline
 
@@ -138,14 +135,6 @@ def format_report_json(part: Part) -> str:
     return json.dumps(make_report(part), indent=1, ensure_ascii=False) + "\n"
 
 
-def summarise(passages: Iterable[Passage]) -> Counter[Change]:
-    """Return how many times each change was made."""
-    counts: Counter[Change] = Counter()
-    for passage in passages:
-        counts[passage.change] += passage.count
-    return counts
-
-
 def print_report(part: Part, most_lines: int = 40) -> None:
     """Print the report for eyes: a few lines about the whole, then a table of what was changed and why."""
     from rich.console import Console
@@ -186,8 +175,3 @@ def print_report(part: Part, most_lines: int = 40) -> None:
     console.print(table)
     if len(passages) > most_lines:
         console.print(f"... and {len(passages) - most_lines} more in report.json")
-
-
-def write_report(part: Part, path: str | Path) -> Path:
-    """Write the report of *part* for programs to *path*, whole or not at all."""
-    return write_whole(Path(path), format_report_json(part))

@@ -101,7 +101,7 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
         name=name,
         title=file.title,
         assignments=assignments,
-        harmony=_make_harmony(file, grid.feel, assignments),
+        harmony=_make_harmony(file, grid.feel),
         about=" ".join(file.about.split()),
         tempo_bpm=file.tempo,
         metre=grid.metre,
@@ -114,13 +114,12 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
     )
 
 
-def _make_harmony(file: PatternFile, feel: Feel, assignments: Iterable[Assignment]) -> HarmonySettings:
-    """Return what the file says of the chords over what suits its feel; reply and push are the translators' own."""
+def _make_harmony(file: PatternFile, feel: Feel) -> HarmonySettings:
+    """Return what the file says of the chords over what suits its feel."""
     from handgroove.harmony.voice.voicing_settings import (
         Idiom,
         LowChoice,
         PedalMode,
-        Reply,
         TopLine,
         settings_for_feel,
     )
@@ -131,12 +130,6 @@ def _make_harmony(file: PatternFile, feel: Feel, assignments: Iterable[Assignmen
         settings = replace(settings, idiom=Idiom(said.voicing))
     if said.colour is not None:
         settings = replace(settings, colour=said.colour)
-    for assignment in assignments:
-        given = assignment.settings
-        if assignment.use == "thumb reply" and "reply" in given:
-            settings = replace(settings, reply=Reply(str(given["reply"])))
-        if assignment.use == "low note" and given.get("push") is False:
-            settings = replace(settings, push_lean_ticks=0)
     return replace(
         settings,
         top=TopLine(said.top_line),

@@ -12,7 +12,7 @@ from handgroove.data import data_folder
 from handgroove.desk.desk import Desk
 from handgroove.errors import HandgrooveError
 from handgroove.groove.hits import Groove
-from handgroove.hands.ease import Level
+from handgroove.hands.ease import Ease
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import read_pattern
@@ -53,7 +53,7 @@ def test_each_reading_differs_in_one_thing() -> None:
 
 def test_what_is_asked_for_is_made() -> None:
     """Named levels, patterns and voicings are what is tried, and nothing else."""
-    made = make(WhatToTry([Level.EASIER], ["bossa nova"], [Idiom.QUARTAL], []))
+    made = make(WhatToTry([Ease.EASIER], ["bossa nova"], [Idiom.QUARTAL], []))
     assert [dict(reading.choice) for reading in made.readings] == [
         {"pattern": "straight-eighths"},
         {"pattern": "straight-eighths", "level": "easier"},
@@ -89,7 +89,7 @@ def test_a_figure_that_is_not_there_is_refused() -> None:
 
 def test_what_was_kept_is_where_it_begins() -> None:
     """After a reading was kept, the next audition's first reading is that one."""
-    kept = Picked(read_pattern("bossa nova"), Level.EASIER, {}, ())
+    kept = Picked(read_pattern("bossa nova"), Ease.EASIER, {}, ())
     job = Desk(straight(), parse_chart(CHART))
     first = make_readings(job, WhatToTry([], [], [], []), SPAN, kept).readings[0]
     assert first.choice == {"pattern": "bossa-nova", "level": "easier"}
@@ -116,7 +116,7 @@ def test_more_than_nine_are_told() -> None:
         "half time",
         "cha cha",
     ]
-    made = make(WhatToTry([Level.EASIER, Level.HARDER], names, list(Idiom)[1:], []))
+    made = make(WhatToTry([Ease.EASIER, Ease.HARDER], names, list(Idiom)[1:], []))
     assert len(made.readings) == 9
     assert any("a page has 9 keys" in message for message in made.messages)
 

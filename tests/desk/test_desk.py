@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from handgroove.desk.desk import Desk
-from handgroove.groove.read.selection import parse_selection
-from handgroove.hands.ease import Level
+from handgroove.groove.know.selection import parse_selection
+from handgroove.hands.ease import Ease
 from handgroove.hands.player import read_player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.symbols.names import parse_key
@@ -17,7 +17,7 @@ from handgroove.patterns import read_pattern
 GROOVE = read_pattern("sixteenth funk").groove(8, fills={4: "", 8: ""})
 CHART = parse_chart("| Am7 | D9 | Gmaj7 | drums | drums | Em7 A7 | Dmaj7 | % |")
 CHANGES: dict[str, Any] = {
-    "level": Level.EASIER,
+    "ease": Ease.EASIER,
     "player": read_player("octave"),
     "named_pattern": read_pattern("disco"),
     "key": parse_key("D"),
@@ -29,7 +29,7 @@ CHANGES: dict[str, Any] = {
     "groove": read_pattern("disco").groove(8),
 }
 UNTOUCHED = {  # what must not be found again when one thing changes
-    "level": ("known", "harmony", "chords", "figures", "struck"),
+    "ease": ("known", "harmony", "chords", "figures", "struck"),
     "player": ("known", "harmony", "chords", "figures", "struck", "asked"),
     "named_pattern": ("known", "harmony"),
     "key": ("known", "pattern"),
@@ -66,4 +66,4 @@ def test_only_what_follows_is_found_again(name: str) -> None:
 def test_no_change_changes_nothing() -> None:
     """A change to what already is gives the part that is there."""
     desk = Desk(GROOVE, CHART)
-    assert desk.part is desk.change(level=Level.AS_IS, chart=CHART).part
+    assert desk.part is desk.change(ease=Ease.AS_IS, chart=CHART).part

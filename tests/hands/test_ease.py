@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from handgroove.hands.difficulty import find_difficulty
-from handgroove.hands.ease import Level, simplify
+from handgroove.hands.ease import Ease, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import settle
 from handgroove.part import Change
@@ -45,7 +45,7 @@ def mean_difficulty(asked: list[Asked]) -> float:
 
 def test_as_is_changes_nothing() -> None:
     """As it is stays as it is."""
-    assert simplify(busy_bar(), Level.AS_IS, LINE) == (busy_bar(), [])
+    assert simplify(busy_bar(), Ease.AS_IS, LINE) == (busy_bar(), [])
 
 
 def test_easier_is_thinner_and_told() -> None:
@@ -62,7 +62,7 @@ def test_easier_is_thinner_and_told() -> None:
 
 def test_harder_is_fuller() -> None:
     """Harder doubles accents at the octave and leaves the rest."""
-    harder, lines = simplify(busy_bar(), Level.HARDER, LINE)
+    harder, lines = simplify(busy_bar(), Ease.HARDER, LINE)
     assert lines == []
     pitches = {item.hits[0]: item.strike.pitches for item in harder}
     assert pitches[0] == (55, 60, 64, 67)
@@ -75,7 +75,7 @@ def test_harder_is_fuller() -> None:
 def test_levels_are_steps_of_difficulty() -> None:
     """The model's own figure agrees: easier is easier than as it is."""
     asked = busy_bar()
-    easier, _ = simplify(asked, Level.EASIER, LINE)
+    easier, _ = simplify(asked, Ease.EASIER, LINE)
     assert mean_difficulty(easier) < mean_difficulty(asked)
 
 
@@ -86,7 +86,7 @@ def test_of_two_quick_chords_the_heavier_stays() -> None:
         Asked(480 * n, Strike((60,), 80, Hand.RIGHT, Role.COMPING, 200, weight=weight), (n,))
         for n, weight in enumerate(weights, start=1)
     ]
-    easier, lines = simplify(asked, Level.EASIER, LINE)
+    easier, lines = simplify(asked, Ease.EASIER, LINE)
     assert [item.tick for item in easier] == [960, 1920, 2880, 3840]
     assert sorted(hit for line in lines for hit in line.hits) == [1, 3, 5, 7]
 
@@ -99,6 +99,6 @@ def test_easier_has_no_graces_and_no_tremolo() -> None:
         Asked(960, main, (1,)),
     ]
     roll = [Asked(1920 + ticks, replace(main, delay_ticks=ticks), (2 + ticks,)) for ticks in (0, 240, 480)]
-    easier, lines = simplify([*flam, *roll], Level.EASIER, LINE)
+    easier, lines = simplify([*flam, *roll], Ease.EASIER, LINE)
     assert [item.hits for item in easier] == [(1,), (2,)]
     assert {hit for line in lines for hit in line.hits} == {0, 242, 482}

@@ -122,7 +122,6 @@ def test_a_hit_takes_well_under_a_tenth_of_a_millisecond() -> None:
     """The median of a busy groove's strikes is far below 100 microseconds."""
     guard = Guard(Player())
     chord = Strike((60, 64, 67), 70, Hand.RIGHT, Role.COMPING, 300)
-    guard.prepare([(60, 64, 67)], Hand.RIGHT)
     took = []
     for beat in range(400):
         for strike in (kick(), chord, snare() if beat % 2 else kick()):

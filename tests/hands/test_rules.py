@@ -5,11 +5,14 @@ from __future__ import annotations
 import pytest
 
 from handgroove.hands.hand_model import TABLE_SIZE, scale_spans
-from handgroove.hands.rules import JACOBS, PARNCUTT, Weights, black_cost, pair_cost, triple_cost
+from handgroove.hands.rules import Weights, pair_cost, triple_cost
 
 SPANS = scale_spans(TABLE_SIZE)
 C, D, E, F, G = 60, 62, 64, 65, 67
 C_SHARP, D_SHARP, F_SHARP = 61, 63, 66
+
+PARNCUTT = Weights()
+JACOBS = Weights(large_points=1.0, weak=(4,), three_four_five=0.0)
 
 
 def pair(first: tuple[int, int], second: tuple[int, int], weights: Weights = PARNCUTT) -> float:
@@ -62,14 +65,6 @@ def test_same_key_same_finger_costs_nothing_but_weakness() -> None:
     """A repeated note has no span."""
     assert pair((2, C), (2, C)) == 0
     assert pair((5, C), (5, C)) == 1
-
-
-def test_thumb_on_black() -> None:
-    """A black thumb costs one, and two more for each white neighbour; a little finger only its neighbours."""
-    assert black_cost(PARNCUTT, 1, C_SHARP, D_SHARP, D_SHARP) == 1
-    assert black_cost(PARNCUTT, 1, C_SHARP, C, D) == 5
-    assert black_cost(PARNCUTT, 5, C_SHARP, C, D_SHARP) == 2
-    assert black_cost(PARNCUTT, 1, C, D, E) == 0
 
 
 def test_change_of_position() -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from handgroove.clock import RealClock
 from handgroove.host.fence import (
     AT_THE_DESK,
     MOST_STRIKES,
@@ -15,8 +16,8 @@ from handgroove.host.fence import (
     check_answer,
 )
 from handgroove.host.watch import PluginError
-from handgroove.live.shell.clock import PretendedClock, RealClock
 from handgroove.strike import Hand, LeaveOut, Role, Strike
+from tests.live.pretended import PretendedClock
 
 _GOOD = Strike((60,), 80, Hand.RIGHT, Role.COMPING, 240)
 

@@ -14,14 +14,14 @@ from handgroove.harmony.find.live_chords import LiveChords
 from handgroove.host.fence import Fence
 from handgroove.host.links import Link
 from handgroove.live.core.engine import Engine
-from handgroove.live.core.hand_guard import HandGuard, OpenHands
+from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.loops import Playable
 from handgroove.live.core.messages import Message, is_note_off, is_note_on
 from handgroove.live.core.stage import Bindings, Out, Setup, Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
+from tests.live.pretended import OpenHands, PretendedClock
 
 CHART = "| Am7 | Fmaj7 | C | G7 |"
 

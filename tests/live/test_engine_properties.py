@@ -16,9 +16,9 @@ from handgroove.host.chain import Chain
 from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.messages import Message
 from handgroove.live.core.stage import Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.strike import Hand
 from handgroove.timeline import Metre, Timeline
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern, real_guard
 
 _BYTES = st.lists(st.integers(0, 255), max_size=4).map(tuple)

@@ -6,7 +6,7 @@ from typing import Any
 
 from handgroove.live.core.accounts import Accounts
 from handgroove.live.core.stage import Sink
-from handgroove.live.shell.session import _sound_sender
+from handgroove.live.session import _sound_sender
 
 
 class Port:

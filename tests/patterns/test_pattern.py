@@ -8,7 +8,7 @@ import pytest
 
 from handgroove.errors import HandgrooveError
 from handgroove.groove.kit import Family, Piece
-from handgroove.harmony.voice.voicing_settings import Idiom, PedalMode, Reply
+from handgroove.harmony.voice.voicing_settings import Idiom, PedalMode
 from handgroove.patterns import Pattern, check_pattern, read_pattern
 from handgroove.strike import Hand
 from handgroove.yamlfile import parse_document
@@ -164,13 +164,8 @@ def test_harmony_goes_by_the_feel_unless_it_is_said() -> None:
     """Swung eighths ask for rootless chords with colour; what the file says goes before."""
     swung = "title: T\ntempo: 140\nfeel: {swing: 2}\nsteps per beat: 2\n"
     assert make(swung).harmony.idiom is Idiom.ROOTLESS
-    said = make(
-        swung + "harmony: {voicing: triads, colour: false, pedal: off}\n"
-        "hands: [{take: snare, use: thumb reply, settings: {reply: tenth}},"
-        " {take: kick, use: low note, settings: {push: false}}]"
-    ).harmony
+    said = make(swung + "harmony: {voicing: triads, colour: false, pedal: off}\n").harmony
     assert (said.idiom, said.colour, said.pedal) == (Idiom.TRIADS, False, PedalMode.OFF)
-    assert (said.reply, said.push_lean_ticks) == (Reply.TENTH, 0)
 
 
 def test_a_players_own_file_works_where_a_name_does(tmp_path: Path) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from handgroove.harmony.find.sounding import Tone
 from handgroove.timeline import Metre, MetreChange, TempoChange, Timeline
+from tests.harmony.tones import Tone
 
 
 def to_ticks(quarters: Any) -> int:

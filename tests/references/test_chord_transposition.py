@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from handgroove.harmony.chord import Key, parse_chord, parse_key, transpose_chord, transpose_key
-from handgroove.harmony.symbols.names import fifths, parse_name, plainer
+from handgroove.harmony.chord import Key, parse_chord, parse_key
+from handgroove.harmony.symbols.names import fifths, plainer
+from tests.harmony.moving import parse_name, transpose_chord, transpose_key
 
 interval = pytest.importorskip("music21.interval")
 pitch = pytest.importorskip("music21.pitch")

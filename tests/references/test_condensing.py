@@ -20,12 +20,12 @@ import numpy as np
 import pytest
 
 from handgroove.band.read.choices import Choices
+from handgroove.band.read.density import Density
 from handgroove.band.read.read_band import read_band
 from handgroove.band.read.roles import BandRole
 from handgroove.band.tell.decisions import Fate, find_fates
 from handgroove.band.tell.shares import correlation, measure
 from handgroove.band.write.condensing import Condensed, condense_band
-from handgroove.band.write.density import Density
 from handgroove.hands.playability import Severity, check_notes
 from handgroove.strike import Hand
 

@@ -14,7 +14,7 @@ import pytest
 
 from handgroove.hands.hand_model import SPANS, TABLE_SIZE, Span, scale_spans
 from handgroove.hands.player import HandSize
-from handgroove.hands.rules import PARNCUTT, ordered_span, span_cost
+from handgroove.hands.rules import Weights, ordered_span, span_cost
 
 TABLE_1 = """
 1-2 -5 -3 1 5 8 10
@@ -122,5 +122,5 @@ def test_small_and_large_spans_add_up(name: str, pitches: list[int], fingers: li
         if first == second:
             continue
         span, away = ordered_span(spans[first, second], first, second, pitches[index + 1] - pitches[index])
-        cost += span_cost(PARNCUTT, span._replace(min_comf=-99, max_comf=99), away, 1 in (first, second))
+        cost += span_cost(Weights(), span._replace(min_comf=-99, max_comf=99), away, 1 in (first, second))
     assert cost == total, name

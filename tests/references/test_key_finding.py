@@ -14,8 +14,10 @@ from typing import Any
 
 import pytest
 
-from handgroove.harmony.chord import Key, parse_name
-from handgroove.harmony.find.key_finding import MAJOR_PROFILE, MINOR_PROFILE, find_key
+from handgroove.harmony.chord import Key
+from handgroove.harmony.find.key_finding import find_key
+from handgroove.harmony.symbols.key_profiles import MAJOR_PROFILE, MINOR_PROFILE
+from tests.harmony.moving import parse_name
 from tests.references.chorales import score_tones
 
 corpus = pytest.importorskip("music21.corpus")

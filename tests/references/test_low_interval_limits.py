@@ -12,12 +12,13 @@ import pytest
 
 from handgroove.harmony.chord import parse_chord
 from handgroove.harmony.symbols.chord_faults import QUALITIES
-from handgroove.harmony.voice.low_limits import LOWEST_UNDER_INTERVAL, find_mud, is_muddy
+from handgroove.harmony.voice.low_limits import LOWEST_UNDER_INTERVAL, is_muddy
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.replies import reply_pitch
 from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom, Reply
 from handgroove.harmony.voice.voicings import plan_voicings
 from tests.harmony.made_charts import CHANGES, laid
+from tests.harmony.mud import find_mud
 
 # interval in semitones: the list's lowest lower note, C4 = middle C
 PUBLISHED = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}

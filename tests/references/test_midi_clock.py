@@ -8,10 +8,11 @@ from __future__ import annotations
 import pytest
 
 from handgroove.live.core.follow import ClockEvent, ClockFollower
-from handgroove.live.core.messages import CLOCK, CONTINUE, START, STOP, song_position
+from handgroove.live.core.messages import CLOCK, CONTINUE, START, STOP
 from handgroove.live.core.stage import Source
 from handgroove.live.core.tempo import START_LEAD_SEC, TICKS_PER_CLOCK, ClockSender, Transport
 from handgroove.timeline import TICKS_PER_QUARTER
+from tests.live.song_position import song_position
 from tests.live.stage_rig import Rig
 
 

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from handgroove.harmony.chart import lay_chart, parse_chart
 from handgroove.harmony.find.live_chords import LiveChords
 from handgroove.harmony.find.recognise import recognise_chords
-from handgroove.harmony.find.sounding import Tone
 from handgroove.harmony.symbols.chord_text import parse_chord
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom
 from handgroove.harmony.voice.voicings import forget_voicings, plan_voicings
 from handgroove.timeline import Metre, Timeline
+from tests.harmony.tones import Tone
 
 Clock = Callable[[], float]
 _CHANGES = "Dm7 G7 | Cmaj7 A7b9 | Fmaj7 Bm7b5 | E7alt Am9 | D7 G13 | Ebmaj7 Ab7 | Dbmaj7 Gb7 | C6/9 F7"

@@ -24,10 +24,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.roles import BandRole
 from handgroove.band.read.song_form import Form
 from handgroove.band.read.tracks import Band
-from handgroove.band.write.density import Chords, Density
 from handgroove.errors import HandgrooveError, Problem, did_you_mean
 from handgroove.groove.kit import Family
 

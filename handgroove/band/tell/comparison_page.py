@@ -7,14 +7,14 @@ well as pale, so that the page reads in print too. The file needs nothing else: 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 from itertools import groupby
 
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.sections import Section
 from handgroove.band.read.tracks import BandNote
-from handgroove.band.tell.decisions import Account, Fate, starting
+from handgroove.band.tell.decisions import Account, Fate, decide, find_fates, starting
 from handgroove.band.tell.page_style import STYLE
 from handgroove.band.tell.shares import measure
 from handgroove.band.write.condensing import Condensed
@@ -32,8 +32,10 @@ _CLASS = {Fate.KEPT: "kept", Fate.MOVED: "moved", Fate.MERGED: "merged", Fate.LE
 _DRUM_ROWS = {"kick": 0, "tom": 1, "snare": 2, "hand percussion": 3, "hat": 4, "ride": 4, "crash": 5}
 
 
-def format_page(condensed: Condensed, accounts: Iterable[Account], fates: Fates) -> str:
+def format_page(condensed: Condensed) -> str:
     """Return the whole page as HTML."""
+    fates = find_fates(condensed)
+    accounts = decide(condensed, fates)
     part, form = condensed.part, condensed.sketch.form
     by_section = {key: list(rows) for key, rows in groupby(accounts, key=lambda account: account.section)}
     body = [_head(condensed)]

@@ -208,13 +208,12 @@ def _drum_accounts(
     return accounts
 
 
-def format_decisions(condensed: Condensed, accounts: Iterable[Account] | None = None) -> str:
+def format_decisions(condensed: Condensed) -> str:
     """Return all decisions in words, section by section."""
-    accounts = decide(condensed) if accounts is None else accounts
     sketch = condensed.sketch
     lines: list[str] = []
     now = None
-    for account in accounts:
+    for account in decide(condensed):
         section = account.section
         if section is not now:
             now = section

@@ -15,10 +15,10 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from handgroove import __version__
+from handgroove.band.read.band_readers import BAND_ENDINGS
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.output.files import write_whole
 
-MIDI_ENDINGS = (".mid", ".midi", ".smf", ".kar")
 DONE = "done.json"
 
 
@@ -52,7 +52,7 @@ def find_tasks(folder: Path, out: Path, options: str) -> list[Task]:
     files = sorted(
         path
         for path in folder.rglob("*")
-        if path.suffix.lower() in MIDI_ENDINGS and path.is_file() and out not in path.parents
+        if path.suffix.lower() in BAND_ENDINGS and path.is_file() and out not in path.parents
     )
     if not files:
         raise HandgrooveError(

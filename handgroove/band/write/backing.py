@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.roles import BandRole
 from handgroove.band.read.tracks import meant_together
-from handgroove.band.write.density import Chords, Density
 from handgroove.band.write.lines import Wanted
 from handgroove.band.write.right_hand import beneath
 from handgroove.band.write.sketch import Sketch

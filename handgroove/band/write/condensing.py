@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import Choices, LaidChoices, check_choices
+from handgroove.band.read.density import Density
 from handgroove.band.read.meant import take_lean_off
 from handgroove.band.read.roles import BandRole, Cast, find_roles
 from handgroove.band.read.song_form import Form, find_form
 from handgroove.band.read.tracks import Band
 from handgroove.band.write.ask_band import ask_band
-from handgroove.band.write.density import Density
 from handgroove.band.write.lines import BandLine, bass_line, hook_line, melody_line
 from handgroove.band.write.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
 from handgroove.band.write.whole_tune import settle_tune

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from handgroove.band.read.density import Density
 from handgroove.band.read.tracks import has_near
 from handgroove.band.write.bass_placing import THUMB_HIGHEST
-from handgroove.band.write.density import Density
 from handgroove.band.write.lines import LineNote
 from handgroove.band.write.sketch import LeftStyle, Sketch
 from handgroove.strike import Asked, Hand, Role, Strike

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from handgroove.band.write.density import Chords, Density
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.write.lines import LineNote
 from handgroove.band.write.sketch import Sketch
 from handgroove.harmony.chord import Chord

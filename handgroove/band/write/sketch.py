@@ -8,11 +8,11 @@ from enum import StrEnum
 from functools import cached_property
 from itertools import pairwise
 
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.features import near_ticks
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.song_form import Form
 from handgroove.band.read.tracks import Band
-from handgroove.band.write.density import Chords, Density
 from handgroove.band.write.lines import BandLine, LineNote
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import ChordSpan, Harmony

@@ -56,7 +56,6 @@ class FoundBeat:
     """
 
     tempo_bpm: float
-    first_sec: float
     confidence: float
     rival_bpm: float
     beats_sec: tuple[float, ...]
@@ -78,7 +77,7 @@ def find_beat(groove: Groove) -> FoundBeat:
     weights = np.array([_weight(hit.piece.family, hit.velocity) for hit in groove.hits])
     beats = _track(times, weights, 60 / float(tempos[best]))
     tempo = 60 * (len(beats) - 1) / (beats[-1] - beats[0]) if len(beats) > 1 else float(tempos[best])
-    return FoundBeat(round(tempo, 2), beats[0], round(sure, 2), round(rival, 1), tuple(beats))
+    return FoundBeat(round(tempo, 2), round(sure, 2), round(rival, 1), tuple(beats))
 
 
 def _weight(family: Family, velocity: int) -> float:

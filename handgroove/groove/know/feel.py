@@ -56,7 +56,7 @@ class GridShape:
 class FoundFeel:
     """The grid and swing of a groove. *confidence* is 0 (a guess) to 1 (sure), *upbeats* how many were measured.
 
-    *offset_beats* is where the hits' beats fall beside the file's own, and *spread_beats* how far hits scatter.
+    *offset_beats* is where the hits' beats fall beside the file's own.
     """
 
     grid: GridShape
@@ -65,7 +65,6 @@ class FoundFeel:
     confidence: float
     upbeats: int
     offset_beats: float
-    spread_beats: float
 
     @property
     def feel(self) -> Feel:
@@ -84,7 +83,7 @@ QUARTERS = GridShape("quarters", (0.0,))
 def find_feel(bars: Sequence[BarHits], tempo_bpm: float = 120.0) -> FoundFeel:
     """Find the grid and swing that *bars*' hits fall on at about *tempo_bpm* quarter notes a minute."""
     if not any(part.hits for part in bars):
-        return FoundFeel(QUARTERS, 1.0, 480, 0.0, 0, 0.0, 0.0)
+        return FoundFeel(QUARTERS, 1.0, 480, 0.0, 0, 0.0)
     metre = bars[0].bar.metre
     phases, offset, spread = _phases(bars)
     histogram = [0] * BINS
@@ -100,7 +99,7 @@ def find_feel(bars: Sequence[BarHits], tempo_bpm: float = 120.0) -> FoundFeel:
     if ratio <= HEARD_RATIO:
         shape = _straighten(shape)
     unit_ticks = round((shape.swing_unit or 0.5) * metre.beat_ticks)
-    return FoundFeel(shape, ratio, unit_ticks, _confidence(ratios, gap), len(ratios), offset, spread)
+    return FoundFeel(shape, ratio, unit_ticks, _confidence(ratios, gap), len(ratios), offset)
 
 
 def _phases(bars: Sequence[BarHits]) -> tuple[list[float], float, float]:

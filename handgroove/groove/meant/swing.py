@@ -17,7 +17,6 @@ from handgroove.timeline import Timeline
 Offsets = float | NDArray[Any]
 SIXTEENTH = 240  # ticks; what is written between them is triplets
 LEAST_RATIO = 1.2  # below this a reader would not call it swing
-TRIPLET_RATIO = 2.0
 
 
 def swings(feel: Feel) -> bool:

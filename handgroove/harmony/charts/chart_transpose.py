@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from handgroove.harmony.charts.chart_key import chart_key
 from handgroove.harmony.charts.chart_model import Chart, ChartBar
-from handgroove.harmony.find.key_finding import chart_key
 from handgroove.harmony.symbols.chord_model import Key
 from handgroove.harmony.symbols.transpose import Interval, key_interval, move_chord
 

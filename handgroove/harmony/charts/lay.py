@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handgroove.groove.hits import Marker
+from handgroove.harmony.charts.chart_key import chart_key
 from handgroove.harmony.charts.chart_model import Chart, ChartBar, ChordSpan, Cue, Harmony
-from handgroove.harmony.find.key_finding import chart_key
 from handgroove.harmony.symbols.chord_model import Chord, Key, Name
 from handgroove.harmony.symbols.chord_text import parse_chord
 from handgroove.timeline import Bar, Metre, Timeline

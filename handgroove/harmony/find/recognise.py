@@ -7,15 +7,13 @@ elsewhere. The score of each chord on each beat is `handgroove.harmony.find.chor
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from handgroove.harmony.charts.chart_model import ChordSpan, Harmony
-from handgroove.harmony.charts.lay import lay_chart
+from handgroove.harmony.charts.chart_model import ChordSpan
 from handgroove.harmony.find.chord_fit import Template, find_tensions, name_chord, no_chord_fit, templates
-from handgroove.harmony.find.key_finding import KeySpan, find_key, find_keys
+from handgroove.harmony.find.key_finding import KeySpan, find_keys
 from handgroove.harmony.find.sounding import Slot, Sounding, beat_slots, fill_slots
 from handgroove.harmony.symbols.chord_model import Chord, Key
-from handgroove.harmony.symbols.names import fifths
 from handgroove.timeline import Timeline
 
 
@@ -55,26 +53,6 @@ def recognise_chords(
     keys = find_keys(notes, timeline) if keys is None else keys
     path = _best_path(slots, timeline, keys, costs or ChangeCosts())
     return _spans(slots, path, keys, tensions)
-
-
-def hear_harmony(notes: Sequence[Sounding], timeline: Timeline, *, tensions: bool = False) -> Harmony:
-    """Return the harmony that *notes* sound: chords and keys found from them alone; the key is the longest one."""
-    if not notes:
-        return lay_chart(None, timeline)
-    keys = _with_mode(find_keys(notes, timeline), find_key(notes))
-    lengths: dict[Key, int] = {}
-    for span in keys:
-        lengths[span.key] = lengths.get(span.key, 0) + span.end_tick - span.start_tick
-    key = max(lengths, key=lengths.__getitem__)
-    return Harmony(recognise_chords(notes, timeline, keys, tensions=tensions), key)
-
-
-def _with_mode(keys: Sequence[KeySpan], whole: Key) -> tuple[KeySpan, ...]:
-    """Return *keys* with those that share the signature of *whole*, the key of all, in its mode.
-
-    Relative keys have nearly the same notes: how the piece closes tells them apart better than its bars do.
-    """
-    return tuple(replace(span, key=whole) if fifths(span.key) == fifths(whole) else span for span in keys)
 
 
 def _change_cost(timeline: Timeline, tick: int, costs: ChangeCosts) -> float:

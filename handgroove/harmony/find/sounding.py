@@ -27,15 +27,6 @@ class Sounding(Protocol):
         """Return its MIDI pitch."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tone:
-    """A pitch that sounds from *tick* to *end_tick*."""
-
-    tick: int
-    end_tick: int
-    pitch: int
-
-
 @dataclass(slots=True)
 class Slot:
     """A stretch of time from *start_tick* to *end_tick*: how long each pitch class sounds in it, in quarters.

@@ -32,14 +32,6 @@ def match_name(text: str, start: int = 0) -> tuple[Name, int] | None:
     return Name(match[1], _ALTER[match[2] or ""]), match.end()
 
 
-def parse_name(text: str) -> Name:
-    """Return the note name that *text* spells: ``F#``, ``Bb``, ``E♭``."""
-    found = match_name(plain_accidentals(text.strip()))
-    if found is None or found[1] != len(text.strip()):
-        raise HandgrooveError(Problem("", f"expected a note name such as 'F#' or 'Bb', got {text!r}"))
-    return found[0]
-
-
 def parse_key(text: str) -> Key:
     """Return the key that *text* names: ``A minor``, ``Am``, ``Bb``, ``E♭ major``."""
     match = _KEY.fullmatch(plain_accidentals(text))

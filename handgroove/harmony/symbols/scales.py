@@ -32,7 +32,6 @@ HALF_WHOLE: Steps = (0, 1, 3, 4, 6, 7, 9, 10)
 WHOLE_HALF: Steps = (0, 2, 3, 5, 6, 8, 9, 11)
 ALTERED: Steps = (0, 1, 3, 4, 6, 8, 10)
 WHOLE_TONE: Steps = (0, 2, 4, 6, 8, 10)
-MAJOR_PENTATONIC: Steps = (0, 2, 4, 7, 9)
 
 _MAJOR = (IONIAN, LYDIAN, MIXOLYDIAN, LYDIAN_AUGMENTED, WHOLE_TONE)
 _DOMINANT = (

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from handgroove.harmony.symbols.chord_model import LETTERS, Chord, Key, Name
+from handgroove.harmony.symbols.chord_model import Chord, Key, Name
 from handgroove.harmony.symbols.names import name_above
 
 _BELOW_TONIC, _ABOVE_TONIC = 5, 6
@@ -51,8 +51,3 @@ def chord_names(chord: Chord) -> dict[int, Name]:
         names[(chord.root.pc + step) % 12] = name_above(chord.root, degree, step)
     names.setdefault(chord.bass.pc, chord.bass)
     return names
-
-
-def natural_pitch(name: Name, octave: int) -> int:
-    """Return the MIDI pitch of *name* in *octave* (C4 = 60; Cb4 is 59, B#3 is 60)."""
-    return 12 * (octave + 1) + LETTERS[name.letter] + name.alter

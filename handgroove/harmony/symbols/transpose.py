@@ -21,11 +21,6 @@ class Interval:
         return plainer(name_above(name, self.degree, self.semitones))
 
 
-def transpose_key(key: Key, semitones: int) -> Key:
-    """Return *key* moved by *semitones*, in the spelling with the fewest sharps or flats."""
-    return Key(key_interval(key, semitones).above(key.tonic), key.minor)
-
-
 def key_interval(key: Key, semitones: int) -> Interval:
     """Return the written interval that takes *key* up by *semitones* (mod 12) to its plainest spelling.
 
@@ -47,12 +42,6 @@ def key_interval(key: Key, semitones: int) -> Interval:
 def _letter(name: Name, interval: Interval) -> str:
     """Return the letter that *interval* above *name* is written on."""
     return LETTER_ORDER[(LETTER_ORDER.index(name.letter) + interval.degree - 1) % 7]
-
-
-def transpose_chord(chord: Chord, semitones: int, key: Key | None = None) -> Chord:
-    """Return *chord* moved by *semitones*, spelled for *key* (the key before; without one, the chord's own root)."""
-    home = key or Key(chord.root, 3 in chord.tones)
-    return move_chord(chord, key_interval(home, semitones))
 
 
 def move_chord(chord: Chord, interval: Interval) -> Chord:

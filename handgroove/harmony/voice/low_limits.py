@@ -8,18 +8,9 @@ its neighbours'. Octaves and wider are never limited.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Sequence
-
 LOWEST_UNDER_INTERVAL = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 6: 46, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}
 
 
 def is_muddy(low: int, high: int) -> bool:
     """Return whether the notes *low* and *high* stand closer than is clear so far down."""
     return low < LOWEST_UNDER_INTERVAL.get(high - low, 0)
-
-
-def find_mud(pitches: Sequence[int]) -> list[tuple[int, int]]:
-    """Return the neighbouring pairs of sounding *pitches* that are below the low interval limits."""
-    ordered = sorted(set(pitches))
-    return [pair for pair in itertools.pairwise(ordered) if is_muddy(*pair)]

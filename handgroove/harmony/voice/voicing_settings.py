@@ -62,8 +62,7 @@ class HarmonySettings:
 
     *right_range* and *low_range* are the lowest and highest pitch for the right hand's chords and the left hand's low
     note. *centre* is where the right hand likes to be. *colour* adds the tensions that the key allows where the symbol
-    names none. *most_notes* is the most notes a right-hand chord has. *push_lean_ticks* is how much before a change of
-    chord a stroke already belongs to the new one (480: the kick's last eighth leans on the bar line; 0: never).
+    names none. *most_notes* is the most notes a right-hand chord has.
     """
 
     idiom: Idiom = Idiom.AUTO
@@ -73,11 +72,8 @@ class HarmonySettings:
     centre: int = 64
     most_notes: int = 4
     low: LowChoice = LowChoice.BASS
-    reply: Reply = Reply.OCTAVE
     low_range: tuple[int, int] = (26, 43)
     low_centre: int = 33
-    left_reach: int = 12
-    push_lean_ticks: int = 480
     pedal: PedalMode = PedalMode.AUTO
 
 

@@ -19,8 +19,8 @@ KEYS = {
     "p": StageChange(Action.PATTERN, "previous"),
     "c": StageChange(Action.SECTION, "next"),
     "h": StageChange(Action.HANDS, "next"),
-    "+": StageChange(Action.LEVEL, "up"),
-    "-": StageChange(Action.LEVEL, "down"),
+    "+": StageChange(Action.VOLUME, "up"),
+    "-": StageChange(Action.VOLUME, "down"),
     ">": StageChange(Action.TRANSPOSE, "up"),
     "<": StageChange(Action.TRANSPOSE, "down"),
 }

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from handgroove.clock import Clock, RealClock
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.controls import Binding, ControlPress, format_controls, learn_press
 from handgroove.live.core.stage import Source
-from handgroove.live.shell.clock import Clock, RealClock
 from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.wires import PortWish, Wire
 
@@ -23,7 +23,7 @@ ASKED_FOR = (
     ("the next pattern", StageChange(Action.PATTERN, "next")),
     ("the next section", StageChange(Action.SECTION, "next")),
     ("hands: left, right, both", StageChange(Action.HANDS, "next")),
-    ("the level (a knob)", StageChange(Action.LEVEL)),
+    ("the level (a knob)", StageChange(Action.VOLUME)),
     ("transpose up", StageChange(Action.TRANSPOSE, "up")),
     ("transpose down", StageChange(Action.TRANSPOSE, "down")),
 )

@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
+from handgroove.clock import RealClock, wall_date
 from handgroove.live.beside.sidecar import Sidecar
 from handgroove.live.beside.take_file import Journal, recover
 from handgroove.live.core.messages import ACTIVE_SENSING, CLOCK, Message
 from handgroove.live.core.stage import Sink, Source
-from handgroove.live.shell.clock import RealClock, wall_date
 
 _LEFT_OUT = (CLOCK, ACTIVE_SENSING)  # they say nothing that the tempo track does not
 _KEEP_SEC = 1.0

@@ -74,7 +74,7 @@ def _facts(view: dict[str, Any]) -> list[str]:
     hands = {"left": "the left hand only", "right": "the right hand only"}.get(
         str(view.get("hands")), "both hands"
     )
-    extras = [hands, f"level {view.get('level', 100)}"]
+    extras = [hands, f"level {view.get('volume', 100)}"]
     if view.get("transpose"):
         extras.append(f"transposed {view['transpose']:+d}")
     if view.get("clock"):

@@ -38,7 +38,7 @@ def view(shell: Shell, sec: float) -> dict[str, Any]:
         "hands": hands_name(programme.hands),
         "left": engine.voices.last[Hand.LEFT],
         "right": engine.voices.last[Hand.RIGHT],
-        "level": round(100 * engine.voices.level),
+        "volume": round(100 * engine.voices.volume),
         "transpose": engine.voices.transpose,
         "clock": _clock_words(engine),
         "delay_ms": round(1e3 * shell.own_share.last, 2),

@@ -16,7 +16,7 @@ class Action(StrEnum):
     FILL = "fill"
     TRANSPOSE = "transpose"
     HANDS = "hands"
-    LEVEL = "level"
+    VOLUME = "level"
     TEMPO = "tempo"
     TAP = "tap"
     START = "start"
@@ -33,7 +33,7 @@ class At(StrEnum):
 
 
 # What makes no sense to wait for is done at once, whatever the setting.
-AT_ONCE = frozenset({Action.LEVEL, Action.TEMPO, Action.TAP, Action.START, Action.STOP, Action.NOTES_OFF})
+AT_ONCE = frozenset({Action.VOLUME, Action.TEMPO, Action.TAP, Action.START, Action.STOP, Action.NOTES_OFF})
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,8 +173,8 @@ class Controls:
 
     @staticmethod
     def _meant(change: StageChange, message: Message, *, pressed: bool) -> StageChange | None:
-        if change.action is Action.LEVEL and not change.value and message[0] & 0xF0 == CONTROL:
-            return StageChange(Action.LEVEL, str(max(10, round(message[2] * 100 / 127))), change.at)
+        if change.action is Action.VOLUME and not change.value and message[0] & 0xF0 == CONTROL:
+            return StageChange(Action.VOLUME, str(max(10, round(message[2] * 100 / 127))), change.at)
         if not pressed:
             return None
         return (

@@ -60,7 +60,7 @@ class Engine:
         self.conductor = Conductor(setup, patterns[0].timeline, sec)
         self.ledger = Ledger()
         self.voices = Voices(self.ledger, guard, self.conductor.transport, setup.channel)
-        self.voices.level = setup.level
+        self.voices.volume = setup.volume
         self.voices.transpose = setup.transpose
         self.programme = Programme(setup, patterns, placing, self.conductor)
         self.placing = placing
@@ -299,8 +299,8 @@ class Engine:
         elif action is Action.TEMPO:
             if not self.conductor.set_tempo(float(change.value), sec):
                 self.accounts.tell("tempo comes from clock in")
-        elif action is Action.LEVEL:
-            self.voices.level = float(change.value)
+        elif action is Action.VOLUME:
+            self.voices.volume = float(change.value)
         elif action is Action.TRANSPOSE:
             self.voices.transpose = int(change.value)
         else:

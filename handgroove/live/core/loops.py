@@ -123,11 +123,6 @@ class Cursor:
         return self._stretches[0].loop.name if self._stretches else ""
 
     @property
-    def next_name(self) -> str:
-        """Return the name of the loop that comes after it, or an empty string."""
-        return self._stretches[1].loop.name if len(self._stretches) > 1 else ""
-
-    @property
     def is_done(self) -> bool:
         """Return whether there is nothing to play."""
         return not self._stretches

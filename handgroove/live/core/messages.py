@@ -22,7 +22,6 @@ START = 0xFA
 CONTINUE = 0xFB
 STOP = 0xFC
 ACTIVE_SENSING = 0xFE
-RESET = 0xFF
 
 SUSTAIN = 64  # 0 to 63 is up, 64 to 127 down
 SOSTENUTO = 66
@@ -33,7 +32,6 @@ ALL_NOTES_OFF = 123
 
 CLOCKS_PER_QUARTER = 24  # page 30
 CLOCKS_PER_MIDI_BEAT = 6  # page 27: song position counts sixteenths
-MAX_SONG_POSITION = 0x3FFF
 SENSING_LOST_SEC = 0.33  # page 32: judge the line lost after more than 330 ms of silence
 
 # How many data bytes follow each status (page 100 and following, table I and II); sysex has any number.
@@ -54,12 +52,6 @@ def note_off(channel: int, pitch: int) -> Message:
 def control(channel: int, number: int, value: int) -> Message:
     """Return a control change for *channel* (0 to 15)."""
     return (CONTROL | channel, number, value)
-
-
-def song_position(midi_beats: int) -> Message:
-    """Return a song position pointer: *midi_beats* sixteenths from the start, low seven bits first."""
-    midi_beats = max(0, min(MAX_SONG_POSITION, midi_beats))
-    return (SONG_POSITION, midi_beats & 0x7F, midi_beats >> 7)
 
 
 def is_note_on(message: Message) -> bool:

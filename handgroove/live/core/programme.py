@@ -18,8 +18,8 @@ from handgroove.strike import Hand
 
 HANDS_BY_NAME = {"both": BOTH_HANDS, "left": frozenset({Hand.LEFT}), "right": frozenset({Hand.RIGHT})}
 MOST_TRANSPOSE = 11
-_LEVEL_STEP = 0.1
-_LEVEL_RANGE = (0.1, 1.5)
+_VOLUME_STEP = 0.1
+_VOLUME_RANGE = (0.1, 1.5)
 
 
 class Programme:
@@ -42,7 +42,7 @@ class Programme:
         self.pattern = patterns[0]
         self.hands = setup.hands
         self.transpose = setup.transpose
-        self.level = setup.level
+        self.volume = setup.volume
         self.chain = self._make_chain()
 
     # ---- the chain ---------------------------------------------------------------------------------------
@@ -205,10 +205,10 @@ class Programme:
                 number = self.transpose + steps[value] if value in steps else int(value)
                 self.transpose = max(-MOST_TRANSPOSE, min(MOST_TRANSPOSE, number))
                 return replace(change, value=str(self.transpose))
-            if action is Action.LEVEL:
-                level = self.level + _LEVEL_STEP * steps[value] if value in steps else float(value) / 100
-                self.level = max(_LEVEL_RANGE[0], min(_LEVEL_RANGE[1], level))
-                return replace(change, value=str(self.level))
+            if action is Action.VOLUME:
+                volume = self.volume + _VOLUME_STEP * steps[value] if value in steps else float(value) / 100
+                self.volume = max(_VOLUME_RANGE[0], min(_VOLUME_RANGE[1], volume))
+                return replace(change, value=str(self.volume))
             if action is Action.TEMPO:
                 now = self._conductor.tempo_bpm
                 tempo = now + steps[value] if value in steps else float(value)

@@ -49,7 +49,7 @@ class Setup:
     drum_channel: int | None = None
     kit: Kit = GENERAL_MIDI
     hands: frozenset[Hand] = BOTH_HANDS
-    level: float = 1.0
+    volume: float = 1.0
     transpose: int = 0
     changes_at: At = At.BAR
     count_in_bars: int = 0

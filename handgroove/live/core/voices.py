@@ -34,14 +34,14 @@ class Later:
 
 
 class Voices:
-    """Plays strikes on one channel. *level* scales velocities (1.0 = as asked), *transpose* is in semitones."""
+    """Plays strikes on one channel. *volume* scales velocities (1.0 = as asked), *transpose* is in semitones."""
 
     def __init__(self, ledger: Ledger, guard: HandGuard, transport: Transport, channel: int) -> None:
         self.ledger = ledger
         self.guard = guard
         self.transport = transport
         self.channel = channel
-        self.level = 1.0
+        self.volume = 1.0
         self.transpose = 0
         self.schedule: Schedule[End | Later] = Schedule()
         self.last: dict[Hand, tuple[int, ...]] = {Hand.LEFT: (), Hand.RIGHT: ()}  # what each hand struck last
@@ -62,7 +62,7 @@ class Voices:
         if admitted.presses:
             self.last[strike.hand] = tuple(press.pitch + self.transpose for press in admitted.presses)
         for press in admitted.presses:
-            velocity = max(1, min(127, round(press.velocity * self.level)))
+            velocity = max(1, min(127, round(press.velocity * self.volume)))
             messages, token = self.ledger.begin(
                 self.channel, self._sounding_pitch(press.pitch), velocity, owner
             )

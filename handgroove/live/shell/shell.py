@@ -10,10 +10,10 @@ from array import array
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+from handgroove.clock import SPIN_SEC, Clock
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.messages import Message
 from handgroove.live.core.stage import Out, Sink, Source
-from handgroove.live.shell.clock import SPIN_SEC, Clock
 from handgroove.live.shell.midi_ports import MidiSystem, PortError
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.wires import Outlet, Wire

@@ -6,10 +6,8 @@ The MusicXML needs nothing beyond the base installation; pages need the extra ``
 from __future__ import annotations
 
 from collections.abc import Collection
-from pathlib import Path
 
 from handgroove.errors import WrongUseError, did_you_mean
-from handgroove.output.files import write_whole
 from handgroove.output.score.marks import Fingerings
 from handgroove.output.score.musicxml import format_musicxml
 from handgroove.output.score.sheet import Options, make_sheet
@@ -17,24 +15,22 @@ from handgroove.part import Part
 
 FORMATS = ("musicxml", "pdf", "svg", "png")
 
-__all__ = ["FORMATS", "Options", "format_musicxml", "make_sheet", "write_score"]
+__all__ = ["FORMATS", "Options", "format_musicxml", "format_score", "make_sheet"]
 
 
-def write_score(
+def format_score(
     part: Part,
-    folder: Path,
     *,
     formats: Collection[str] = FORMATS,
     fingerings: Fingerings = "changes",
     drum_cue: bool = False,
     simile: bool = False,
     ghost_left_out: bool = False,
-) -> list[Path]:
-    """Write *part* as a score into *folder* (``score.musicxml``, ``score.pdf``, ``score-1.svg``, ``score-1.png`` …).
+) -> dict[str, bytes]:
+    """Return *part* as a score: ``score.musicxml``, ``score.pdf``, ``score-1.svg``, ``score-1.png`` … by name.
 
     Args:
         part: what to write.
-        folder: where the files go; it is made if it isn't there.
         formats: which of ``musicxml``, ``pdf``, ``svg`` and ``png``.
         fingerings: ``changes`` where the hand changes, ``all``, or ``none``.
         drum_cue: add the groove in small notes above, with a legend.
@@ -42,10 +38,10 @@ def write_score(
         ghost_left_out: show strokes of the groove that the part leaves out as small notes.
 
     Returns:
-        The files written, whole or not at all.
+        What each file holds, by its name.
 
     Raises:
-        HandgrooveError: the extra ``score`` is not installed, or a file cannot be written.
+        HandgrooveError: the extra ``score`` is not installed.
     """
     for name in formats:
         if name not in FORMATS:
@@ -54,18 +50,19 @@ def write_score(
     options = Options(fingerings, drum_cue, simile, ghost_left_out)
     sheet = make_sheet(part, options)
     musicxml = format_musicxml(sheet)
-    files: list[tuple[str, bytes]] = []
+    files: dict[str, bytes] = {}
     if "musicxml" in formats:
-        files.append(("score.musicxml", musicxml.encode("utf-8")))
+        files["score.musicxml"] = musicxml.encode("utf-8")
     if set(formats) - {"musicxml"}:
         from handgroove.output.score.engrave import engrave
         from handgroove.output.score.pages import print_pages
 
         svgs = engrave(musicxml, sheet)
         if "svg" in formats:
-            files += [(f"score-{n}.svg", svg.encode("utf-8")) for n, svg in enumerate(svgs, 1)]
+            files |= {f"score-{n}.svg": svg.encode("utf-8") for n, svg in enumerate(svgs, 1)}
         if {"pdf", "png"} & set(formats):
             printed = print_pages(svgs, part.title, formats)
-            files += [("score.pdf", data) for data in printed.get("pdf", [])]
-            files += [(f"score-{n}.png", data) for n, data in enumerate(printed.get("png", []), 1)]
-    return [write_whole(folder / name, data) for name, data in files]
+            if "pdf" in formats:
+                files["score.pdf"] = printed["pdf"][0]
+            files |= {f"score-{n}.png": data for n, data in enumerate(printed.get("png", []), 1)}
+    return files

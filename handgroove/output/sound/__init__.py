@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from handgroove.output.sound.device import SoundPort, open_sound
-    from handgroove.output.sound.recording import Drums, write_sound
+    from handgroove.output.sound.recording import Drums, format_sound
 
-__all__ = ["HEARING", "Drums", "SoundPort", "open_sound", "write_sound"]
+__all__ = ["HEARING", "Drums", "SoundPort", "format_sound", "open_sound"]
 
 HEARING = (
     "Mind your hearing: start quietly, above all with headphones. For workers, NIOSH (1998) recommends at most 8 hours "
@@ -20,7 +20,7 @@ HEARING = (
     "medical advice."
 )
 
-_HOMES = {"write_sound": "recording", "Drums": "recording", "open_sound": "device", "SoundPort": "device"}
+_HOMES = {"format_sound": "recording", "Drums": "recording", "open_sound": "device", "SoundPort": "device"}
 
 
 def __getattr__(name: str) -> Any:

@@ -130,7 +130,7 @@ def _serve(soundfont: str, backend: str) -> None:
     import gc
     import signal
 
-    from handgroove.live.shell.clock import RealClock
+    from handgroove.clock import RealClock
     from handgroove.output.sound.instrument import read_instrument
     from handgroove.output.sound.sampler import Sampler
 

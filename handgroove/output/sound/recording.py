@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from handgroove.output.files import write_whole
 from handgroove.output.sound.drums import DRUM_GAIN, SOFT_GAIN, make_click, mix_drums
 from handgroove.output.sound.instrument import Instrument, read_instrument
 from handgroove.output.sound.mix import add_sound, format_wav, limit, mix_piano
@@ -32,20 +31,19 @@ class Drums(StrEnum):
     ONLY = "only"
 
 
-def write_sound(
+def format_sound(
     part: Part,
-    path: Path,
     *,
     soundfont: Path | None = None,
     drums: Drums | str = Drums.OFF,
     click: bool = False,
     count_in_bars: int = 0,
     span: tuple[int, int] | None = None,
-) -> Path:
-    """Write the part's recording to *path* as a WAV file; see ``record`` for what can be heard."""
+) -> bytes:
+    """Return the part's recording as a WAV file; see ``record`` for what can be heard."""
     instrument = None if drums == Drums.ONLY else read_instrument(soundfont)
     mix = record(part, instrument, drums=drums, click=click, count_in_bars=count_in_bars, span=span)
-    return write_whole(path, format_wav(mix))
+    return format_wav(mix)
 
 
 def record(

@@ -16,7 +16,6 @@ from handgroove.output.sound.soundfont import Envelope, Frames, Region
 RATE = 44_100  # frames a second of everything that is written or played
 _GUARD = 512  # frames that the loop goes on past its end, so that filters and readers cross the seam unhurt
 _OPEN_HZ = 16_000  # a cut-off above this is no filter
-_NEVER_SEC = 3600.0
 
 
 @dataclass(frozen=True, slots=True)

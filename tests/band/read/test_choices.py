@@ -14,10 +14,10 @@ from handgroove.band.read.choices import (
     format_choices,
     read_choices,
 )
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.read_band import read_band
 from handgroove.band.read.roles import BandRole, find_roles
 from handgroove.band.read.song_form import find_form
-from handgroove.band.write.density import Chords, Density
 from handgroove.errors import HandgrooveError
 
 DEMO = Path(__file__).parents[3] / "demo" / "lantern-street-band.mid"

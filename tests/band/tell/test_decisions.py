@@ -12,7 +12,7 @@ from handgroove.band.read.choices import Choices, Rule
 from handgroove.band.read.read_band import read_band
 from handgroove.band.read.roles import BandRole
 from handgroove.band.tell.comparison_page import format_page
-from handgroove.band.tell.decisions import Ear, Fate, decide, find_fates, format_decisions
+from handgroove.band.tell.decisions import Ear, Fate, decide, format_decisions
 from handgroove.band.write.condensing import Condensed, condense_band
 from handgroove.part import Note
 from handgroove.strike import Hand, Role
@@ -106,7 +106,7 @@ class _Tags(HTMLParser):
 
 def test_the_page_is_whole_and_needs_nothing_else(demo: Condensed) -> None:
     """Well-formed, a section and a drawing for each of the song's, names escaped, no link to anything outside."""
-    page = format_page(demo, decide(demo), find_fates(demo))
+    page = format_page(demo)
     tags = _Tags()
     tags.feed(page)
     assert tags.open == []
@@ -120,7 +120,7 @@ def test_the_page_is_whole_and_needs_nothing_else(demo: Condensed) -> None:
 
 def test_every_note_is_drawn_on_the_page(demo: Condensed) -> None:
     """The marks of the band's lanes are as many as its notes, and the piano's as the part's."""
-    page = format_page(demo, decide(demo), find_fates(demo))
+    page = format_page(demo)
     marks = {
         kind: sum(path.count("M") for path in re.findall(rf'<path class="{kind}" d="([^"]+)"', page))
         for kind in ("kept", "moved", "merged", "out", r"piano \w+")

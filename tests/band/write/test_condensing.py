@@ -11,12 +11,12 @@ import mido
 import pytest
 
 from handgroove.band.read.choices import Choices, Rule
+from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.read_band import read_band
 from handgroove.band.read.roles import BandRole
 from handgroove.band.tell.decisions import Ear, Fate
 from handgroove.band.tell.shares import measure
 from handgroove.band.write.condensing import Condensed, condense, condense_band
-from handgroove.band.write.density import Chords, Density
 from handgroove.groove.kit import Family
 from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import Player, read_player

@@ -9,19 +9,12 @@ from hypothesis import strategies as st
 
 from handgroove.errors import HandgrooveError
 from handgroove.groove.hits import Feel
-from handgroove.harmony.chart import (
-    Chart,
-    ChartBar,
-    ChartChord,
-    Cue,
-    format_chart,
-    parse_chart,
-    read_chart,
-)
+from handgroove.harmony.chart import Chart, ChartBar, ChartChord, Cue, parse_chart, read_chart
 from handgroove.harmony.charts.chart_items import shares
 from handgroove.harmony.chord import parse_chord, parse_key
 from handgroove.harmony.symbols.chord_faults import QUALITIES
 from handgroove.timeline import Metre
+from tests.harmony.charts.chart_format import format_chart
 
 
 def words(chart: Chart) -> list[str]:

@@ -3,18 +3,12 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chart import parse_chart
+from handgroove.harmony.charts.chart_key import chart_key
 from handgroove.harmony.chord import Chord, parse_chord, parse_key
-from handgroove.harmony.find.key_finding import (
-    MAJOR_PROFILE,
-    MINOR_PROFILE,
-    all_keys,
-    chart_key,
-    find_key,
-    find_keys,
-    key_fits,
-)
-from handgroove.harmony.find.sounding import Tone
+from handgroove.harmony.find.key_finding import find_key, find_keys
+from handgroove.harmony.symbols.key_profiles import MAJOR_PROFILE, MINOR_PROFILE, all_keys, key_fits
 from handgroove.timeline import Metre, Timeline
+from tests.harmony.tones import Tone
 
 
 def played(symbols: str) -> list[Tone]:

@@ -8,10 +8,10 @@ from handgroove.harmony.chord import parse_key
 from handgroove.harmony.find.chord_fit import templates
 from handgroove.harmony.find.live_chords import LiveChords
 from handgroove.harmony.find.recognise import recognise_chords
-from handgroove.harmony.find.sounding import Tone
 from handgroove.harmony.symbols.chord_text import make_chord
 from handgroove.harmony.symbols.names import common_name
 from handgroove.timeline import Metre, Timeline
+from tests.harmony.tones import Tone
 
 
 def pressed(*pitches: int) -> str | None:

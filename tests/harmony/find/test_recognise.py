@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from handgroove.harmony.chart import ChordSpan
 from handgroove.harmony.chord import parse_chord
 from handgroove.harmony.find.recognise import recognise_chords
-from handgroove.harmony.find.sounding import Tone
 from handgroove.timeline import Metre, Timeline
+from tests.harmony.tones import Tone
 from tests.tools.measure_harmony import made_band
 
 FOUR = Metre(4, 4)

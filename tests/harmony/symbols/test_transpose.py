@@ -5,10 +5,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chart import parse_chart, transpose_chart
-from handgroove.harmony.chord import parse_chord, parse_key, transpose_chord, transpose_key
-from handgroove.harmony.find.key_finding import all_keys
+from handgroove.harmony.chord import parse_chord, parse_key
 from handgroove.harmony.symbols.chord_faults import QUALITIES
+from handgroove.harmony.symbols.key_profiles import all_keys
 from handgroove.harmony.symbols.names import fifths
+from tests.harmony.moving import transpose_chord, transpose_key
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from handgroove.harmony.voice.low_limits import find_mud, is_muddy
+from handgroove.harmony.voice.low_limits import is_muddy
+from tests.harmony.mud import find_mud
 
 
 def test_close_intervals_are_muddy_only_far_down() -> None:

@@ -3,9 +3,9 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.find.sounding import Tone
 from handgroove.harmony.voice.replies import approach_pitch, bass_at, fold_low, reply_pitch
 from handgroove.harmony.voice.voicing_settings import Reply
+from tests.harmony.tones import Tone
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.voice.low_limits import find_mud
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom, TopLine
 from handgroove.harmony.voice.voicings import (
@@ -20,6 +19,7 @@ from handgroove.harmony.voice.voicings import (
     plan_voicings,
 )
 from tests.harmony.made_charts import CHANGES, laid
+from tests.harmony.mud import find_mud
 
 IDIOMS = list(Idiom)
 

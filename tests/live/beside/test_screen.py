@@ -23,7 +23,7 @@ _VIEW: dict[str, Any] = {
     "hands": "left",
     "left": [33],
     "right": [],
-    "level": 90,
+    "volume": 90,
     "transpose": -2,
     "clock": "following clock in",
     "delay_ms": 0.12,

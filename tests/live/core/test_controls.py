@@ -20,9 +20,9 @@ from handgroove.live.core.controls import (
     read_controls,
 )
 from handgroove.live.core.stage import Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackSystem
 from handgroove.live.shell.wires import PortWish, Wire
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig
 
 _FILE = """\
@@ -55,7 +55,7 @@ def test_a_file_says_what_each_control_does(tmp_path: Path) -> None:
     controls = _read(tmp_path)
     assert [(str(item.press), item.change.action) for item in controls.bindings] == [
         ("pad 49", Action.FILL),
-        ("control 20", Action.LEVEL),
+        ("control 20", Action.VOLUME),
         ("soft pedal", Action.NOTES_OFF),
         ("program 2", Action.PATTERN),
         ("key 21", Action.TRANSPOSE),
@@ -68,8 +68,8 @@ def test_a_file_says_what_each_control_does(tmp_path: Path) -> None:
         (Source.DRUMS, (0x99, 49, 100), [StageChange(Action.FILL)]),
         (Source.KEYS, (0x99, 49, 100), None),
         (Source.DRUMS, (0x89, 49, 0), []),
-        (Source.CONTROLS, (0xB0, 20, 127), [StageChange(Action.LEVEL, "100")]),
-        (Source.CONTROLS, (0xB0, 20, 64), [StageChange(Action.LEVEL, "50")]),
+        (Source.CONTROLS, (0xB0, 20, 127), [StageChange(Action.VOLUME, "100")]),
+        (Source.CONTROLS, (0xB0, 20, 64), [StageChange(Action.VOLUME, "50")]),
         (Source.KEYS, (0xB0, 67, 127), [StageChange(Action.NOTES_OFF)]),
         (Source.KEYS, (0xC0, 1), [StageChange(Action.PATTERN, "swing ride", At.BEAT)]),
         (Source.KEYS, (0xC0, 2), None),

@@ -9,8 +9,8 @@ import pytest
 from handgroove.groove.kit import Piece
 from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.stage import Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.strike import Hand
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern
 
 KICK, SNARE, HAT = 36, 38, 42
@@ -160,7 +160,7 @@ def test_transposition_moves_what_sounds_and_ends_it_where_it_began() -> None:
 
 def test_the_level_scales_velocities() -> None:
     """At half the level the same stroke is half as loud."""
-    loud, soft = Rig(plays=False), Rig(plays=False, level=0.5)
+    loud, soft = Rig(plays=False), Rig(plays=False, volume=0.5)
     for rig in (loud, soft):
         _start(rig)
         rig.hit(KICK, 0.1)

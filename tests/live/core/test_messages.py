@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from handgroove.live.core.messages import is_note_off, is_note_on, is_whole, song_position
+from handgroove.live.core.messages import is_note_off, is_note_on, is_whole
+from tests.live.song_position import song_position
 
 
 def test_a_note_on_with_velocity_0_is_a_note_off() -> None:

@@ -9,12 +9,12 @@ import pytest
 from handgroove.live.beside.view import view
 from handgroove.live.core.messages import Message, is_note_off, is_note_on
 from handgroove.live.core.stage import Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackOut, LoopbackSystem
 from handgroove.live.shell.midi_ports import PortError
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.shell import Samples, Shell
 from handgroove.live.shell.wires import Outlet, PortWish, Wire
+from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig
 
 

@@ -8,10 +8,10 @@ from itertools import pairwise
 import pytest
 
 from handgroove.live.core.stage import Sink
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.loopback import LoopbackSystem
 from handgroove.live.shell.midi_ports import PortError, find_port
 from handgroove.live.shell.wires import MOST_HELD, MOST_UNECHOED, EventTime, Outlet, PortWish
+from tests.live.pretended import PretendedClock
 
 
 def test_a_port_is_found_by_part_of_its_name() -> None:

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from handgroove.output.score import write_score
+from handgroove.output.files import write_files
+from handgroove.output.score import format_score
 from tests.output.score.parts import straight_eighths, swing, with_groove
 
 MANY_BARS = 40
@@ -20,7 +21,7 @@ MANY_BARS = 40
 def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with a score of several pages."""
     folder = tmp_path_factory.mktemp("score")
-    write_score(straight_eighths(MANY_BARS), folder)
+    write_files(folder, format_score(straight_eighths(MANY_BARS)))
     return folder
 
 
@@ -97,12 +98,12 @@ def test_png_is_large_enough_to_print(pages: Path) -> None:
 
 def test_drum_line_has_its_legend_on_the_page(tmp_path: Path) -> None:
     """With the drum line the first page says what plays which drum."""
-    write_score(with_groove(), tmp_path, formats=["pdf"], drum_cue=True)
+    write_files(tmp_path, format_score(with_groove(), formats=["pdf"], drum_cue=True))
     text = PdfReader(tmp_path / "score.pdf").pages[0].extract_text()
     assert "kick = left hand 5" in re.sub(r"\s+", " ", text)
 
 
 def test_repeat_signs_are_drawn_on_request(tmp_path: Path) -> None:
     """With simile the page has a repeat sign in both staves for each bar that says the last one again."""
-    write_score(swing(scatter_ticks=0), tmp_path, formats=["svg"], simile=True)
+    write_files(tmp_path, format_score(swing(scatter_ticks=0), formats=["svg"], simile=True))
     assert (tmp_path / "score-1.svg").read_text(encoding="utf-8").count('class="mRpt"') == 2 * 4

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 
-from handgroove.live.shell.clock import RealClock, be_punctual
+from handgroove.clock import RealClock, be_punctual
 from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.shell import POLL_SEC
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import gc
 
-from handgroove.live.shell import clock, session
+from handgroove import clock
+from handgroove.live import session
 
 
 def _punctual_but_collecting() -> list[str]:

@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from time import sleep
 from typing import Any
 
-from handgroove.live.shell.clock import be_ordinary, be_punctual
+from handgroove.clock import be_ordinary, be_punctual
 from handgroove.live.shell.midi_ports import MidiSystem, open_system
 from tests.tools.stage.probe import Probe, percentile, wait_for
 from tests.tools.stage.server import Server, dummy_server

@@ -19,11 +19,11 @@ from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.loops import Playable
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.clock import PretendedClock
 from handgroove.live.shell.midi_ports import open_system
 from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
+from tests.live.pretended import PretendedClock
 from tests.tools.stage.probe import DRUMS, Heard
 from tests.tools.stage.run import CHART, CHORDS, STAGE_PORTS, _player, _probe
 from tests.tools.stage.server import dummy_server
@@ -35,7 +35,7 @@ _VALUES = {
     Action.FILL: ("", "down the toms"),
     Action.TRANSPOSE: ("up", "down", "0", "x"),
     Action.HANDS: ("left", "right", "both", "next"),
-    Action.LEVEL: ("up", "down", "100"),
+    Action.VOLUME: ("up", "down", "100"),
     Action.TEMPO: ("96", "140", "up"),
     Action.TAP: ("",),
     Action.START: ("",),

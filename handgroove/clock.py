@@ -56,29 +56,6 @@ class RealClock:
         return time.thread_time()
 
 
-class PretendedClock:
-    """A clock for tests: it stands still until it is moved, and waiting moves it."""
-
-    def __init__(self, start_sec: float = 0.0) -> None:
-        self._now_sec = start_sec
-
-    def now(self) -> float:
-        """Return the pretended seconds."""
-        return self._now_sec
-
-    def wait_until(self, deadline_sec: float) -> None:
-        """Jump to *deadline_sec*; time never runs backwards."""
-        self._now_sec = max(self._now_sec, deadline_sec)
-
-    def rest(self, seconds: float) -> None:
-        """Jump on by *seconds*."""
-        self._now_sec += seconds
-
-    def busy_sec(self) -> float:
-        """Return the pretended seconds: a pretended thread is never kept waiting."""
-        return self._now_sec
-
-
 def wall_date() -> str:
     """Return today's date and the time of day for file names: ``2026-01-31-2015``."""
     return time.strftime("%Y-%m-%d-%H%M")

@@ -7,8 +7,8 @@ import pytest
 from handgroove.errors import WrongUseError
 from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import find_levels
+from handgroove.groove.know.selection import find_selected, parse_selection
 from handgroove.groove.meant.reading import Reading
-from handgroove.groove.read.selection import find_selected, parse_selection
 from handgroove.patterns import read_pattern
 
 GROOVE = read_pattern("sixteenth-funk").groove(4)

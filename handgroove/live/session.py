@@ -12,13 +12,13 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
+from handgroove.clock import RealClock, be_ordinary, be_punctual
 from handgroove.errors import Problem, WrongUseError
 from handgroove.host.fence import ON_STAGE, Fence
 from handgroove.host.watch import Watch
 from handgroove.live.beside.view import VIEW_SEC, view
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.clock import RealClock, be_ordinary, be_punctual
 from handgroove.live.shell.midi_ports import MidiSystem, open_system
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.rehearsal import Rehearsal

@@ -13,8 +13,8 @@ from handgroove.errors import HandgrooveError, WrongUseError
 from handgroove.hands.player import Player
 from handgroove.live.beside.keyboard import KEYS, press
 from handgroove.live.core.stage import Setup, Sink, Source
+from handgroove.live.session import VIRTUAL, Session, build_engine, check_session, wires
 from handgroove.live.shell.rehearsal import Rehearsal
-from handgroove.live.shell.session import VIRTUAL, Session, build_engine, check_session, wires
 from tests.live.shell.test_shell import Stage
 from tests.live.stage_rig import Rig
 
@@ -119,7 +119,7 @@ def test_keys_do_what_they_say() -> None:
     press(stage.shell, " ", stage.clock.now())
     assert len(stage.rig.engine.ledger) == 0
     press(stage.shell, "-", stage.clock.now())
-    assert stage.rig.engine.voices.level == pytest.approx(0.9)
+    assert stage.rig.engine.voices.volume == pytest.approx(0.9)
     press(stage.shell, "?", stage.clock.now())
     stopped = [stage.shell.stopped_by]
     press(stage.shell, "q", stage.clock.now())

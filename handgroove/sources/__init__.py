@@ -1,0 +1,1 @@
+"""Where grooves come from: a table of readers, and one file for each kind of source."""
