@@ -19,7 +19,7 @@ from handgroove.groove.know.barlines import part_bars
 from handgroove.groove.know.beat import find_beat
 from handgroove.groove.know.feel import SHORTEST_SEC, find_feel
 from handgroove.groove.know.knowledge import EARLY_TICKS, ClipKind, Knowledge, know_groove
-from handgroove.groove.read.steps import bend
+from handgroove.groove.meant.swing import swing
 from tests.tools.labelled import Splice, Take, read_takes, sort_hits, splice_fills
 
 FOUND = 0.04
@@ -130,7 +130,10 @@ def swing_errors(pairs: Iterable[tuple[Take, Knowledge]]) -> list[float | None]:
             if 2 * unit / (1 + ratio) / (take.tempo_bpm * 16) < SHORTEST_SEC:
                 continue
             bent = Feel(ratio, unit)
-            hits = (replace(h, tick=max(0, bend(h.tick - shift, bent) + shift)) for h in straight.hits)
+            hits = (
+                replace(h, tick=max(0, round(float(swing(h.tick - shift, bent)) + shift)))
+                for h in straight.hits
+            )
             moved = sort_hits(hits)
             bars = part_bars(replace(straight, hits=moved), [hit.tick + EARLY_TICKS for hit in moved])
             found = find_feel(bars, take.tempo_bpm)

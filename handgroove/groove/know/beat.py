@@ -49,7 +49,7 @@ WEIGHTS = (-2.10, 2.08, 8.38, 5.28, -4.68, -1.59, 1.52, 0.46, 2.68, 1.73, -2.75)
 
 @dataclass(frozen=True, slots=True)
 class FoundBeat:
-    """A beat found from hits: *tempo_bpm* (quarter notes a minute), the seconds of a first beat, and how sure it is.
+    """A beat found from hits: *tempo_bpm* (quarter notes a minute), and how sure it is.
 
     *confidence* is the chance (0 to 1) that this and no related tempo is meant; *rival_bpm* is the next likeliest.
     *beats_sec* are the beats one by one, from the first to the last hit's.

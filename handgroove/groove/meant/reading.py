@@ -138,10 +138,6 @@ class Reading:
             found.setdefault(place, []).append(index)
         return found
 
-    @cached_property
-    def _place_of(self) -> dict[int, int]:
-        return {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
-
 
 def _base(tick: int, timeline: Timeline) -> int:
     """Return the tick that swing is counted from in the bar of *tick*."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from handgroove.groove.hits import Feel
+from handgroove.groove.meant.swing import straighten, swing
 from handgroove.timeline import Metre
 
 STRAIGHT = Feel()
@@ -50,28 +51,8 @@ class Grid:
 
     def tick(self, step: int) -> int:
         """Return the tick of *step*, counted from the grid's start, bent by the feel."""
-        return bend(step * self.step_ticks, self.feel)
+        return round(float(swing(step * self.step_ticks, self.feel)))
 
     def nearest_step(self, tick: float) -> int:
         """Return the step that *tick*, as it was played, lies nearest to."""
-        return round(unbend(tick, self.feel) / self.step_ticks)
-
-
-def bend(tick: int, feel: Feel) -> int:
-    """Return where *tick* (straight, from a bar's start) falls when *feel* swings it."""
-    unit = feel.swing_unit_ticks
-    long = 2 * unit * feel.swing_ratio / (feel.swing_ratio + 1)
-    pair, within = divmod(tick, 2 * unit)
-    if within <= unit:
-        return pair * 2 * unit + round(within * long / unit)
-    return pair * 2 * unit + round(long + (within - unit) * (2 * unit - long) / unit)
-
-
-def unbend(tick: float, feel: Feel) -> float:
-    """Return the straight tick (from a bar's start) of what *feel* swings to *tick*."""
-    unit = feel.swing_unit_ticks
-    long = 2 * unit * feel.swing_ratio / (feel.swing_ratio + 1)
-    pair, within = divmod(tick, 2 * unit)
-    if within <= long:
-        return pair * 2 * unit + within * unit / long
-    return pair * 2 * unit + unit + (within - long) * unit / (2 * unit - long)
+        return round(float(straighten(tick, self.feel)) / self.step_ticks)

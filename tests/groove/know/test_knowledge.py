@@ -10,7 +10,7 @@ import pytest
 from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.knowledge import ClipKind, know_groove
-from handgroove.groove.read.steps import bend
+from handgroove.groove.meant.swing import swing
 from handgroove.groove.tell.groove_words import describe
 from handgroove.timeline import Metre, Timeline
 
@@ -120,7 +120,10 @@ def test_swing_ratio_is_found(ratio: float, unit_ticks: int) -> None:
     row = "x.x.x.x.x.x.x.x." if unit_ticks == 480 else "xxxxxxxxxxxxxxxx"
     straight = play(*[ROCK | {Piece.CLOSED_HAT: row, Piece.KICK: "X.......X......."}] * 8, tempo_bpm=76)
     random = Random(3)
-    hits = [replace(h, tick=max(0, bend(h.tick, feel) + round(random.gauss(0, 11)))) for h in straight.hits]
+    hits = [
+        replace(h, tick=max(0, round(float(swing(h.tick, feel)) + random.gauss(0, 11))))
+        for h in straight.hits
+    ]
     swung = replace(straight, hits=tuple(sorted(hits, key=lambda h: h.order)))
     found = know_groove(swung).feel
     assert found.swing_ratio == pytest.approx(ratio, abs=0.1 * ratio)
