@@ -151,7 +151,8 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
         [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
         for landing in landings
     ]
-    return (own + np.array(contour)).astype(np.float32)[:, None]
+    nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
+    return nodes
 
 
 def edge_cost(frame: Frame, index: int, semitones: int) -> float:

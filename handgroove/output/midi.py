@@ -8,10 +8,10 @@ Files 1.0* and *MIDI 1.0 Detailed Specification* (controller 64: 0 up, 127 down)
 from __future__ import annotations
 
 import contextlib
-import io
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from struct import pack
+from typing import TYPE_CHECKING
 
 from handgroove.harmony.chord import Key
 from handgroove.output.files import write_whole
@@ -20,7 +20,7 @@ from handgroove.strike import Hand
 from handgroove.timeline import TICKS_PER_QUARTER
 
 if TYPE_CHECKING:
-    import mido
+    from mido import MetaMessage
 
 CHANNELS = {Hand.RIGHT: 1, Hand.LEFT: 2}
 _TRACK_NAMES = {Hand.RIGHT: "Right hand", Hand.LEFT: "Left hand"}
@@ -28,6 +28,9 @@ _SUSTAIN = 64
 
 # What falls on one tick comes in this order: what ends, then the pedal, then what begins.
 _OFF, _PEDAL, _ON = 0, 1, 2
+_RELEASE_VELOCITY = 64  # what the standard names for an instrument that does not sense it
+Event = tuple[int, int, int, bytes]
+"""Tick, rank and number (by which what falls together is put in order), and the message as a file has it."""
 
 
 def _meta_text(text: str) -> str:
@@ -51,10 +54,10 @@ def _signature(key: Key) -> str:
     return respelled.get(name, name)
 
 
-def _conductor(part: Part) -> list[tuple[int, int, Any]]:
+def _conductor(part: Part) -> list[Event]:
     import mido
 
-    events: list[tuple[int, int, Any]] = [
+    events: list[tuple[int, int, MetaMessage]] = [
         (0, 0, mido.MetaMessage("track_name", name=_meta_text(part.title or "Handgroove")))
     ]
     timeline = part.timeline
@@ -74,63 +77,61 @@ def _conductor(part: Part) -> list[tuple[int, int, Any]]:
         events.append((0, 3, mido.MetaMessage("key_signature", key=_signature(part.harmony.key))))
     for section in part.sections:
         events.append((section.tick, 4, mido.MetaMessage("marker", text=_meta_text(section.text))))
-    return events
+    return [(tick, rank, number, bytes(meta.bytes())) for number, (tick, rank, meta) in enumerate(events)]
 
 
-def _time_signature(beats: int, unit: int) -> Any:
+def _time_signature(beats: int, unit: int) -> MetaMessage:
     import mido
 
     return mido.MetaMessage("time_signature", numerator=min(beats, 255), denominator=unit)
 
 
-def _hand_events(part: Part, hand: Hand) -> list[tuple[int, int, int, Any]]:
+def _hand_events(part: Part, hand: Hand) -> list[Event]:
     import mido
 
     channel = CHANNELS[hand] - 1
-    message = mido.Message
-    events: list[tuple[int, int, int, Any]] = []
-    for note in part.hand(hand):
-        on = message("note_on", note=note.pitch, velocity=note.velocity, channel=channel)
-        off = message("note_off", note=note.pitch, velocity=64, channel=channel)
-        events.append((note.tick, _ON, note.pitch, on))
-        events.append((note.end_tick, _OFF, note.pitch, off))
+    note_off, note_on, control, program = (kind | channel for kind in (0x80, 0x90, 0xB0, 0xC0))
+    name = mido.MetaMessage("track_name", name=_TRACK_NAMES[hand])
+    events: list[Event] = [(0, -2, 0, bytes(name.bytes())), (0, -1, 0, bytes((program, 0)))]
+    for note in part.notes:
+        if note.hand is hand:
+            pitch, tick = note.pitch, note.tick
+            events.append((tick, _ON, pitch, bytes((note_on, pitch, note.velocity))))
+            off = bytes((note_off, pitch, _RELEASE_VELOCITY))
+            events.append((tick + note.length_ticks, _OFF, pitch, off))
     for move in part.pedal:
         value = 127 if move.down else 0
-        change = message("control_change", control=_SUSTAIN, value=value, channel=channel)
-        events.append((move.tick, _PEDAL, value, change))
+        events.append((move.tick, _PEDAL, value, bytes((control, _SUSTAIN, value))))
     return events
 
 
-def _track(events: Iterable[tuple[Any, ...]], end_tick: int) -> mido.MidiTrack:
-    """Return a track of *events* (tick first, message last), sorted by all that stands before the message."""
-    import mido
-
-    track = mido.MidiTrack()
-    now = 0
-    for event in sorted(events, key=lambda event: event[:-1]):
-        tick, message = event[0], event[-1]
-        message.time = tick - now
-        track.append(message)
+def _track(events: Iterable[Event], end_tick: int) -> bytes:
+    """Return the chunk of a track of *events*; a status byte that would be said again is left out, as files have it."""
+    data = bytearray()
+    now = running = 0
+    for tick, _, _, message in sorted(events):
+        data += _length(tick - now)
+        status = message[0]
+        data += message[1:] if status == running else message
+        running = status if status < 0xF0 else 0  # a meta message ends the run
         now = tick
-    track.append(mido.MetaMessage("end_of_track", time=max(0, end_tick - now)))
-    return track
+    data += _length(max(0, end_tick - now)) + b"\xff\x2f\x00"
+    return b"MTrk" + pack(">L", len(data)) + data
+
+
+def _length(number: int) -> bytes:
+    """Return *number* as a variable-length quantity: seven bits a byte, the high bit set on all but the last."""
+    if number < 0x80:
+        return bytes((number,))
+    return bytes([byte | 0x80 for byte in _length(number >> 7)]) + bytes((number & 0x7F,))
 
 
 def format_midi(part: Part) -> bytes:
     """Return *part* as the bytes of a MIDI file, 960 ticks a quarter; the same part gives the same bytes."""
-    import mido
-
     end_tick = max([part.timeline.end_tick, *(note.end_tick for note in part.notes)])
-    smf = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_QUARTER)
-    smf.tracks.append(_track(_conductor(part), end_tick))
-    for hand in (Hand.RIGHT, Hand.LEFT):
-        name = mido.MetaMessage("track_name", name=_TRACK_NAMES[hand])
-        program = mido.Message("program_change", program=0, channel=CHANNELS[hand] - 1)
-        opening: list[tuple[Any, ...]] = [(0, -2, 0, name), (0, -1, 0, program)]
-        smf.tracks.append(_track([*opening, *_hand_events(part, hand)], end_tick))
-    out = io.BytesIO()
-    smf.save(file=out)
-    return out.getvalue()
+    tracks = [_conductor(part), *(_hand_events(part, hand) for hand in (Hand.RIGHT, Hand.LEFT))]
+    header = b"MThd" + pack(">LHHH", 6, 1, len(tracks), TICKS_PER_QUARTER)
+    return header + b"".join(_track(events, end_tick) for events in tracks)
 
 
 def write_midi(part: Part, path: str | Path) -> Path:
