@@ -9,6 +9,7 @@ from pathlib import Path
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.read.smf import DRUM_CHANNEL, open_smf, read_timeline, scale_tick
+from handgroove.groove.read.smf_tracks import Smf
 from handgroove.hands.player import Player
 from handgroove.hands.split import split_by_search
 from handgroove.part import Note
@@ -69,17 +70,17 @@ def read_piano(path: str | Path, player: Player, tracks: Sequence[int] = ()) -> 
     return PianoFile(tuple(sorted(notes, key=lambda note: note.order)), timeline, split)
 
 
-def _read_voices(smf: object) -> list[_Voice]:
+def _read_voices(smf: Smf) -> list[_Voice]:
     """Return every track's and channel's notes, drums left aside."""
     voices = []
-    for number, track in enumerate(smf.tracks, start=1):  # type: ignore[attr-defined]
+    for number, track in enumerate(smf.tracks, start=1):
         name = ""
         found: dict[int, list[Note]] = defaultdict(list)
         open_notes: dict[tuple[int, int], tuple[int, int]] = {}
         raw = tick = 0
         for message in track:
             raw += message.time
-            tick = scale_tick(raw, smf.ticks_per_beat)  # type: ignore[attr-defined]
+            tick = scale_tick(raw, smf.ticks_per_beat)
             if message.type == "track_name":
                 name = message.name.strip("\0 ")
             if message.type not in ("note_on", "note_off") or message.channel + 1 == DRUM_CHANNEL:

@@ -10,15 +10,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from handgroove.band.read.tracks import Band, BandNote, BandTrack
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.read.smf import open_smf, read_timeline, scale_tick
+from handgroove.groove.read.smf_tracks import Smf
 from handgroove.timeline import Timeline
-
-if TYPE_CHECKING:
-    import mido
 
 MOST_NOTES = 200_000  # three hours of a busy band
 DRUM_CHANNEL = 10
@@ -92,7 +89,7 @@ def _cut(timeline: Timeline, tracks: tuple[BandTrack, ...]) -> Timeline:
     return Timeline(timeline.metres, timeline.tempos, end_tick, timeline.pickup_ticks)
 
 
-def _read_voices(smf: mido.MidiFile, names: dict[int, str]) -> tuple[list[_Voice], bool]:
+def _read_voices(smf: Smf, names: dict[int, str]) -> tuple[list[_Voice], bool]:
     """Return the voices with notes, in file order, and whether the file states a tempo; fill in the tracks' *names*."""
     found: list[_Voice] = []
     division, has_tempo = smf.ticks_per_beat, False

@@ -7,21 +7,18 @@ the quarter whatever the file's own division is: exactly where that divides, els
 
 from __future__ import annotations
 
-import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.hits import Groove, Hit, Marker
 from handgroove.groove.kit import GENERAL_MIDI, Kit
+from handgroove.groove.read.smf_tracks import Smf, parse_tracks
 from handgroove.timeline import TICKS_PER_QUARTER, Metre, MetreChange, TempoChange, Timeline
-
-if TYPE_CHECKING:
-    import mido
 
 DRUM_CHANNEL = 10
 MOST_BYTES = 16 * 2**20
@@ -36,7 +33,7 @@ def _broken(path: Path, text: str, remedy: str) -> HandgrooveError:
     return HandgrooveError(Problem(str(path), text, remedy=remedy))
 
 
-def open_smf(path: str | Path) -> mido.MidiFile:
+def open_smf(path: str | Path) -> Smf:
     """Read the MIDI file at *path* (type 0 or 1), or raise HandgrooveError with a sentence that says what is wrong."""
     path = Path(path)
     try:
@@ -81,15 +78,14 @@ def _check_header(path: Path, data: bytes) -> None:
         raise _broken(path, "it is damaged", "export it again from where it was made")
 
 
-def _parse_smf(path: Path, data: bytes) -> mido.MidiFile:
-    import mido
+def _parse_smf(path: Path, data: bytes) -> Smf:
     from mido.midifiles.meta import KeySignatureError
 
     _check_header(path, data)
     # A wrong key signature spoils no note, so a second try reads the file as if it said C major.
     for attempt in (data, _BAD_KEY_SIGNATURE.sub(rb"\1\0\0", data)):
         try:
-            return mido.MidiFile(file=io.BytesIO(attempt), clip=True)
+            return parse_tracks(attempt)
         except KeySignatureError:
             continue
         except EOFError:
@@ -144,19 +140,22 @@ def _scan_meta(found: Any, scan: _Scan, tick: int, track: int) -> None:
         scan.names.setdefault(track, found.name.strip("\0 "))
 
 
-def _scan(path: Path, smf: mido.MidiFile) -> _Scan:
+def _scan(path: Path, smf: Smf) -> _Scan:
     scan = _Scan()
     division = smf.ticks_per_beat
     for index, track in enumerate(smf.tracks):
         raw = 0
         for message in track:
             raw += message.time
-            if message.type == "note_on":
+            kind = message.type
+            if kind == "note_on":
                 if message.velocity:
                     tick = scale_tick(raw, division)
                     scan.notes.append(
                         RawNote(tick, message.note, message.velocity, message.channel + 1, index)
                     )
+            elif kind == "note_off":
+                continue
             elif message.is_meta:
                 _scan_meta(message, scan, scale_tick(raw, division), index)
         scan.last_tick = max(scan.last_tick, scale_tick(raw, division))
@@ -187,7 +186,7 @@ def _make_timeline(scan: _Scan, last_tick: int, pickup_ticks: int) -> Timeline:
     return Timeline(timeline.metres, timeline.tempos, timeline.bar_at(last_tick).end_tick, pickup_ticks)
 
 
-def read_timeline(path: str | Path, smf: mido.MidiFile) -> tuple[Timeline, tuple[Marker, ...]]:
+def read_timeline(path: str | Path, smf: Smf) -> tuple[Timeline, tuple[Marker, ...]]:
     """Return the timeline of an opened file and its markers; it ends with the bar of the file's last event."""
     scan = _scan(Path(path), smf)
     return _make_timeline(scan, max(0, scan.last_tick - 1), 0), _markers(scan)
