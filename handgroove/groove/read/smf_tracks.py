@@ -1,4 +1,4 @@
-"""The tracks of a Standard MIDI File, message by message: notes read here, which is quick, all else by the library.
+"""The tracks of a Standard MIDI File, message by message: channel messages read here, for speed, meta by the library.
 
 A data byte over 127 counts as 127, since some programs write such velocities. Source of the format: MIDI Manufacturers
 Association, *Standard MIDI Files 1.0*.
@@ -10,18 +10,36 @@ from dataclasses import dataclass
 from struct import unpack_from
 from typing import Any
 
-NOTE_OFF, NOTE_ON, SYSEX, ESCAPE, META = 0x80, 0x90, 0xF0, 0xF7, 0xFF
+SYSEX, ESCAPE, META = 0xF0, 0xF7, 0xFF
 LONGEST = 1_000_000  # bytes of one message, as in the library
+KINDS = {
+    0x80: "note_off",
+    0x90: "note_on",
+    0xA0: "polytouch",
+    0xB0: "control_change",
+    0xC0: "program_change",
+    0xD0: "aftertouch",
+    0xE0: "pitchwheel",
+}
+ONE_BYTE = (0xC0, 0xD0)  # of data; the others have two
 
 
-class NoteMessage:
-    """A key struck or let go on *channel* (from 0), *time* ticks of the file after the message before."""
+class ChannelMessage:
+    """What *kind* of message comes on *channel* (from 0), *time* ticks of the file after the one before.
+
+    *note* and *velocity* are its data bytes, whatever they mean to the kind.
+    """
 
     __slots__ = ("channel", "note", "time", "type", "velocity")
     is_meta = False
 
     def __init__(self, kind: str, channel: int, note: int, velocity: int, time: int) -> None:
         self.type, self.channel, self.note, self.velocity, self.time = kind, channel, note, velocity, time
+
+    @property
+    def program(self) -> int:
+        """Return the number of the sound that a program change asks for."""
+        return self.note
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,44 +87,40 @@ def _read_track(data: bytes, at: int, end: int) -> list[Any]:
         else:
             status = running
         kind = status & 0xF0
-        if kind in (NOTE_ON, NOTE_OFF):
+        if kind in ONE_BYTE:
+            messages.append(ChannelMessage(KINDS[kind], status & 15, min(data[at], 127), 0, time))
+            at += 1
+        elif kind in KINDS:
             note, velocity = data[at], data[at + 1]
             at += 2
-            name = "note_on" if kind == NOTE_ON else "note_off"
-            messages.append(NoteMessage(name, status & 15, min(note, 127), min(velocity, 127), time))
-        else:
-            message, at = _read_other(data, at, status, time)
+            if note > 127 or velocity > 127:
+                note, velocity = min(note, 127), min(velocity, 127)
+            messages.append(ChannelMessage(KINDS[kind], status & 15, note, velocity, time))
+        elif status in (META, SYSEX, ESCAPE):
+            message, at = _read_long(data, at, status == META, time)
             messages.append(message)
+        else:
+            raise ValueError(f"undefined status byte 0x{status:02x}")
     if at > end:
         raise EOFError
     return messages
 
 
-def _read_other(data: bytes, at: int, status: int, time: int) -> tuple[Any, int]:
-    """Return the message at *at*, not a note, and where the next begins."""
+def _read_long(data: bytes, at: int, is_meta: bool, time: int) -> tuple[Any, int]:
+    """Return the meta or system exclusive message at *at* (the latter without content), and where the next begins."""
     import mido
-    from mido.messages.specs import SPEC_BY_STATUS
     from mido.midifiles.meta import build_meta_message
 
-    if status in (META, SYSEX, ESCAPE):
-        kind = data[at]
-        size, start = _read_number(data, at + (status == META))
-        if size > LONGEST:
-            raise ValueError(f"a message of {size} bytes")
-        if start + size > len(data):
-            raise EOFError
-        content = list(data[start : start + size])
-        message = (
-            build_meta_message(kind, content, time) if status == META else mido.Message("sysex", time=time)
-        )
-        return message, start + size
-    if status not in SPEC_BY_STATUS:
-        raise ValueError(f"undefined status byte 0x{status:02x}")
-    after = at + SPEC_BY_STATUS[status]["length"] - 1
-    if after > len(data):
+    kind = data[at]
+    size, start = _read_number(data, at + is_meta)
+    if size > LONGEST:
+        raise ValueError(f"a message of {size} bytes")
+    if start + size > len(data):
         raise EOFError
-    content = [min(byte, 127) for byte in data[at:after]]
-    return mido.Message.from_bytes([status, *content], time=time), after
+    after = start + size
+    if is_meta:
+        return build_meta_message(kind, list(data[start:after]), time), after
+    return mido.Message("sysex", time=time), after
 
 
 def _read_number(data: bytes, at: int) -> tuple[int, int]:
