@@ -218,12 +218,17 @@ class Chain:
         strikes: Sequence[Strike], numbers: tuple[int, ...], tick: int, place: int
     ) -> tuple[Asked, ...]:
         """Return *strikes* with the hits that they stand for: grace notes for the graces, the others for the rest."""
-        waiting = list(numbers[1:])
-        own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
-        rest = (numbers[0], *waiting)
+        if len(numbers) > 1:
+            waiting = list(numbers[1:])
+            own = [(waiting.pop(0),) if strike.grace and waiting else () for strike in strikes]
+            hits = [one or (numbers[0], *waiting) for one in own]
+        else:
+            hits = [numbers] * len(strikes)
         return tuple(
-            Asked(tick + strike.delay_ticks, strike, hits or rest, place + max(0, strike.delay_ticks))
-            for strike, hits in zip(strikes, own, strict=True)
+            [
+                Asked(tick + strike.delay_ticks, strike, numbers, place + max(0, strike.delay_ticks))
+                for strike, numbers in zip(strikes, hits, strict=True)
+            ]
         )
 
     @staticmethod
