@@ -35,6 +35,7 @@ CUT = 0.05  # share of a note's worth that is lost when it is let go early, and 
 IDLE_SEC = 0.5  # after a rest this long, the hand may come from anywhere
 
 
+_FORGOTTEN: Memory = []
 Opener = Callable[[Slice], Sequence[Variant]]
 Option = tuple[float, int, Step, Shape]
 
@@ -77,7 +78,7 @@ class Search:
         """Let go of a beam that the search can't come back to; what led on from it stays linked."""
         if at > 0:
             for step in beams[at]:
-                step.memory = []
+                step.memory = _FORGOTTEN
             beams[at] = []
 
     def _open(self, slices: Sequence[Slice], at: int, stage: int) -> int:
