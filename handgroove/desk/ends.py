@@ -5,7 +5,6 @@ belong to, in a stop's silence, and with the music's last bar.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import replace
 
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.strike import Asked, Role
@@ -55,4 +54,4 @@ def _ended(item: Asked, harmony: Harmony, changes: Sequence[int], end_tick: int,
 
 
 def _with_ends(item: Asked, ends: tuple[int, ...]) -> Asked:
-    return replace(item, ends=ends)
+    return Asked(item.tick, item.strike, item.hits, item.place, ends)
