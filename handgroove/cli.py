@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from handgroove import __version__
+from handgroove.collector import collect_rarely
 from handgroove.commands import players
 from handgroove.commands.audition import audition
 from handgroove.commands.check import check
@@ -93,6 +94,7 @@ def _run() -> int:
 
 def main() -> None:
     """Run the command; end with 0 done, 1 the work failed, 2 wrong use, 130 interrupted."""
+    collect_rarely()
     try:
         sys.exit(_run())
     except HandgrooveError as error:

@@ -144,6 +144,11 @@ class Timeline:
             seconds.append(seconds[-1] + span)
         return [change.tick for change in self.tempos], seconds
 
+    @cached_property
+    def _bars(self) -> dict[int, Bar]:
+        """Return the bars that were asked for so far, by number."""
+        return {}
+
     def bar_at(self, tick: int) -> Bar:
         """Return the bar that *tick* falls in."""
         if tick < self.pickup_ticks:
@@ -151,12 +156,15 @@ class Timeline:
         starts, sections = self._sections
         index = max(0, bisect_right(starts, tick) - 1)
         start, number, metre = sections[index]
-        passed = (tick - start) // metre.bar_ticks
-        bar_start = start + passed * metre.bar_ticks
         length = metre.bar_ticks
-        if index + 1 < len(starts):
-            length = min(length, starts[index + 1] - bar_start)
-        return Bar(number + passed, bar_start, length, metre)
+        passed = (tick - start) // length
+        bar = self._bars.get(number + passed)
+        if bar is None:
+            bar_start = start + passed * length
+            if index + 1 < len(starts):
+                length = min(length, starts[index + 1] - bar_start)
+            bar = self._bars[number + passed] = Bar(number + passed, bar_start, length, metre)
+        return bar
 
     def bars(self) -> Iterator[Bar]:
         """Yield every bar of the music up to the end, the last one whole."""

@@ -16,8 +16,8 @@ import handgroove
 PACKAGE = Path(handgroove.__file__).parent
 
 ARROW = (
-    *("errors", "data", "clock", "timeline", "metre", "yamlfile"),
-    *("groove.kit", "groove.hits", "groove.read", "groove.meant", "groove.know", "groove.tell"),
+    *("errors", "data", "clock", "collector", "timeline", "metre", "yamlfile"),
+    *("groove.kit", "groove.hits", "groove.meant", "groove.read", "groove.know", "groove.tell"),
     *("harmony.symbols", "harmony.chord", "harmony.charts", "harmony.chart", "harmony.find", "harmony.voice"),
     *("strike", "part", "host", "translators", "figures", "patterns", "sources", "hands", "desk", "job"),
     *("output", "picks", "audition", "band.read", "band.write", "band.tell"),

@@ -13,7 +13,7 @@ from typing import Any
 
 from handgroove.desk.finish import Song
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.figures.plan import Figures, plan_figures
+from handgroove.figures.plan import Figures, Places, choose_figures, find_places
 from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
@@ -115,15 +115,18 @@ class Desk:
         return make_links(self.pattern.assignments)
 
     @cached_property
-    def figures(self) -> Figures:
-        """Return what fills and drums alone become."""
+    def places(self) -> Places:
+        """Return where figures go, each with what may be played there."""
         if self.figures_wanted is None:
-            return Figures()
+            return Places(self.reading)
         voicings, lows = self.chords
         owned = find_owned(self.links, self.reading.groove.hits)
-        return plan_figures(
-            self.known, self.harmony, voicings, self.figures_wanted, self.picks, lows=lows, owned=owned
-        )
+        return find_places(self.known, self.harmony, voicings, self.figures_wanted, lows=lows, owned=owned)
+
+    @cached_property
+    def figures(self) -> Figures:
+        """Return what fills and drums alone become."""
+        return Figures() if self.figures_wanted is None else choose_figures(self.places, self.picks)
 
     @cached_property
     def struck(self) -> Struck:
@@ -186,7 +189,8 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "harmony": ("chart", "key", "known"),
     "chords": ("harmony", "pattern"),
     "links": ("pattern",),
-    "figures": ("known", "harmony", "chords", "links", "figures_wanted", "picks"),
+    "places": ("known", "harmony", "chords", "links", "figures_wanted"),
+    "figures": ("places", "picks"),
     "struck": ("figures", "harmony", "chords", "known", "links"),
     "asked": ("struck", "figures", "ease"),
     "song": ("known", "harmony", "player"),

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import replace
 
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.strike import Asked, Role
@@ -96,4 +95,4 @@ def _ended(
 
 
 def _with_ends(item: Asked, ends: tuple[int, ...]) -> Asked:
-    return replace(item, ends=ends)
+    return Asked(item.tick, item.strike, item.hits, item.place, ends)

@@ -151,7 +151,8 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
         [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
         for landing in landings
     ]
-    return np.asarray((own + np.array(contour)).astype(np.float32)[:, None])
+    nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
+    return nodes
 
 
 def edge_cost(frame: Frame, index: int, semitones: int) -> float:
@@ -165,9 +166,10 @@ def _edges(frame: Frame, index: int) -> Costs:
     import numpy as np
 
     sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
-    low, high = int(sizes.min()), int(sizes.max())
-    known = np.array([edge_cost(frame, index, size) for size in range(low, high + 1)], dtype=np.float32)
-    found: Costs = known[sizes - low]
+    known = np.array(
+        [edge_cost(frame, index, size) for size in range(int(sizes.max()) + 1)], dtype=np.float32
+    )
+    found: Costs = known[sizes]  # up costs what down does
     return found
 
 
@@ -175,7 +177,7 @@ def _edges(frame: Frame, index: int) -> Costs:
 def _size_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
     import numpy as np
 
-    return np.array([[b - a for b in after] for a in before], dtype=np.int32)
+    return np.array([[abs(b - a) for b in after] for a in before], dtype=np.int32)
 
 
 def _bind(frame: Frame, index: int, moves: list[int | None]) -> Costs:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from statistics import fmean
 
 from handgroove.figures.figure_costs import (
@@ -68,6 +68,11 @@ class Frame:
         """Return 1 where the drums lead down to the landing, -1 where they lead up."""
         return _slant(self.onsets, self.levels)
 
+    @cached_property
+    def _pcs(self) -> list[tuple[tuple[int, ...], frozenset[int]]]:
+        """Return the pitch classes of each onset's chord: its tones and its scale."""
+        return [(chord.tone_pcs, _scale_pcs(chord, None)) for chord in self.chords]
+
     def contour_cost(self, index: int, pitch: int, landing: int) -> float:
         """Return what it costs to sing *pitch* where the drum stands for another height."""
         rate = CONTOUR_LITERAL if self.settings.contour is Contour.LITERAL else CONTOUR_FREE
@@ -75,12 +80,12 @@ class Frame:
 
     def chord_cost(self, index: int, pitch: int) -> float:
         """Return what a note outside the chord costs: most on accents, something on a beat; more outside the scale."""
-        chord, onset = self.chords[index], self.onsets[index]
-        pc = pitch % 12
-        if pc in chord.tone_pcs:
+        tone_pcs, scale_pcs = self._pcs[index]
+        onset, pc = self.onsets[index], pitch % 12
+        if pc in tone_pcs:
             return 0.0
         cost = ACCENT_OFF_CHORD * onset.accent if onset.accent >= 0.8 else BEAT_OFF_CHORD * onset.new_group
-        if pc not in _scale_pcs(chord, None):
+        if pc not in scale_pcs:
             cost += OUT_OF_SCALE * self.settings.tonal
         return cost
 
@@ -106,6 +111,7 @@ def _slant(onsets: Sequence[Onset], levels: Sequence[int]) -> int:
     return -1 if loud - soft > LOUDER else 1
 
 
+@lru_cache(maxsize=256)
 def _scale_pcs(chord: Chord, key: Key | None) -> frozenset[int]:
     steps = scale_in_key(chord, key) if key else chord.scale
     return frozenset((chord.root.pc + step) % 12 for step in (*steps, *chord.tones, *chord.tensions))

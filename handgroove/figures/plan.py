@@ -25,22 +25,59 @@ Find = Callable[[FigureSettings], list[Candidate]]
 
 
 @dataclass(frozen=True)
-class Choice:
-    """One place where figures were weighed: its first *bar*, *what* it is, and the *candidate* that was *chosen*.
-
-    *chosen* counts from 0. The other candidates are only looked for when they are asked for.
-    """
+class Place:
+    """One place for a figure: the *bar* that it begins in and *what* it is; what may be played is found when asked."""
 
     bar: int
     what: str
-    candidate: Candidate
-    chosen: int
-    find_all: Callable[[], list[Candidate]] = field(compare=False, repr=False)
+    find: Find = field(compare=False, repr=False)
+    settings: FigureSettings
+
+    @cached_property
+    def best(self) -> Candidate | None:
+        """Return the best figure without looking for others; None where nothing is sung."""
+        return next(iter(self.find(replace(self.settings, candidates=1))), None)
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """Return all that may be chosen, best first."""
-        return tuple(self.find_all())
+        return tuple(self.find(self.settings))
+
+
+@dataclass(frozen=True)
+class Places:
+    """All places for figures in a song, its *reading*, and *messages* about places that get none."""
+
+    reading: Reading
+    places: tuple[Place, ...] = ()
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One place where figures were weighed: its first *bar*, *what* it is, and the *candidate* that was *chosen*.
+
+    *chosen* counts from 0.
+    """
+
+    place: Place
+    candidate: Candidate
+    chosen: int
+
+    @property
+    def bar(self) -> int:
+        """Return the number of the bar that the figure begins in."""
+        return self.place.bar
+
+    @property
+    def what(self) -> str:
+        """Return what the figure is for."""
+        return self.place.what
+
+    @property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Return all that may be chosen, best first; they are only looked for when they are asked for."""
+        return self.place.candidates
 
     def explain(self) -> str:
         """Return what is played and why, in a sentence."""
@@ -82,39 +119,68 @@ def plan_figures(
     tune: Sequence[tuple[int, int]] = (),
     owned: Collection[int] = (),
 ) -> Figures:
-    """Plan the figures of a groove: for its fills, and hooks where the drums play alone.
+    """Plan the figures of a groove: `find_places` and `choose_figures` in one."""
+    places = find_places(knowledge, harmony, voicings, settings, lows=lows, tune=tune, owned=owned)
+    return choose_figures(places, picks or {})
+
+
+def find_places(
+    knowledge: Knowledge,
+    harmony: Harmony,
+    voicings: Sequence[tuple[int, ...]] = (),
+    settings: FigureSettings = DEFAULT_SETTINGS,
+    *,
+    lows: Sequence[int] = (),
+    tune: Sequence[tuple[int, int]] = (),
+    owned: Collection[int] = (),
+) -> Places:
+    """Find where figures go: into fills, and as hooks where the drums play alone.
 
     *voicings* and *lows* stand beside ``harmony.spans``; *tune* are the (written tick, pitch) of a melody's notes, to
-    which figures lead. *picks* fix choices: the candidate (from 1) by the bar that a figure begins in, as ``bar 8``
-    (see handgroove.picks). *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
+    which figures lead. *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
     they are in are left to that.
     """
     song = Song(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
-    stretches = _drum_only(knowledge, harmony)
-    alone = [bars for bars in stretches if bars.count > 1]
-    choices: list[Choice] = []
-    messages: list[str] = [
-        f"bar {knowledge.bars[bars.first].bar.number} is drums alone: one bar is too short for a hook, "
-        "and the hands play it like the bars around it"
-        for bars in stretches
-        if bars.count == 1
-    ]
-    picked = dict(picks or {})
-    for bars in alone:
+    places: list[Place] = []
+    messages: list[str] = []
+    for bars in _drum_only(knowledge, harmony):
         number = knowledge.bars[bars.first].bar.number
-        find: Find = partial(hook_candidates, song, knowledge, bars)
-        _settle(choices, messages, number, "drums alone", find, settings, picked)
+        if bars.count > 1:
+            hooks = partial(hook_candidates, song, knowledge, bars)
+            places.append(Place(number, "drums alone", hooks, settings))
+        else:
+            messages.append(
+                f"bar {number} is drums alone: one bar is too short for a hook, "
+                "and the hands play it like the bars around it"
+            )
     fills, told = _worthy(knowledge)
-    messages += told
     for fill in fills:
         if not _holds_melody(fill, tune) and not any(index in owned for index in fill.hits):
             find = partial(fill_candidates, song, fill.hits, fill.landing_tick)
-            _settle(choices, messages, fill.bar_numbers[0], "fill", find, settings, picked)
-    choices.sort(key=lambda choice: choice.bar)
+            places.append(Place(fill.bar_numbers[0], "fill", find, settings))
+    places.sort(key=lambda place: place.bar)
+    return Places(knowledge.reading, tuple(places), (*messages, *told))
+
+
+def choose_figures(places: Places, picks: Mapping[str, int]) -> Figures:
+    """Choose a figure for each of *places*: the best, or the candidate (from 1) that *picks* give to its ``bar 8``."""
+    messages = list(places.messages)
+    choices: list[Choice] = []
+    for place in places.places:
+        number = picks.get(f"bar {place.bar}", 1)
+        if number > 1 and number > len(place.candidates) > 0:
+            messages.append(
+                f"bar {place.bar}: candidate {number} was picked, but there are {len(place.candidates)}; "
+                "the best is played"
+            )
+            number = 1
+        figure = place.best if number == 1 or not place.candidates else place.candidates[number - 1]
+        if figure is not None:
+            choices.append(Choice(place, figure, number - 1))
     begun = {f"bar {choice.bar}" for choice in choices}
     messages += [
         f"{bar}: a figure was picked, but no fill or drum-only stretch begins there"
-        for bar in picked
+        for bar in picks
         if bar not in begun
     ]
     asked = [item for choice in choices for item in choice.candidate.asked]
@@ -123,31 +189,9 @@ def plan_figures(
         tuple(sorted(asked, key=lambda item: item.tick)),
         hits,
         tuple(choices),
-        tuple(_omissions(knowledge.reading, choices)),
+        tuple(_omissions(places.reading, choices)),
         tuple(messages),
     )
-
-
-def _settle(
-    choices: list[Choice],
-    messages: list[str],
-    bar: int,
-    what: str,
-    find: Find,
-    settings: FigureSettings,
-    picks: Mapping[str, int],
-) -> None:
-    """Add the choice of one place to *choices*; for the best one no others are looked for."""
-    number = picks.get(f"bar {bar}", 1)
-    found = find(settings if number > 1 else replace(settings, candidates=1))
-    if not found:
-        return
-    if number > len(found):
-        messages.append(
-            f"bar {bar}: candidate {number} was picked, but there are {len(found)}; the best is played"
-        )
-        number = 1
-    choices.append(Choice(bar, what, found[number - 1], number - 1, partial(find, settings)))
 
 
 def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:

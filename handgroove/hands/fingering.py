@@ -66,11 +66,10 @@ class FingerSearch(Search):
             target = Target(self.costs, variant.views, (shape,))
         step = min(beam, key=lambda step: step.cost)
         shape = self.options([step], variant, target)[0][-1]
-        new = self.settle_step(step, variant, shape, step.memory.copy())
+        new = self.settle_step(step, variant, shape, step.memory.copy(), step.cost + FORCED)
         for sound, finger in zip(sounds, shape.fingers, strict=True):
             own = (finger - 1) * FIELDS
             new.memory[own : own + FIELDS] = (sound.sec, sound.view, sound.end_sec, sound.note)
-        new.cost = step.cost + FORCED
         return new
 
 

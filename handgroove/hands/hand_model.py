@@ -91,6 +91,7 @@ class Obstacle(IntEnum):
     RUN = 8  # too many strokes a second for one hand
 
 
+NONE, HELD, ORDER, REACH, REPEAT, LEAP, ROCK, KEY, RUN = Obstacle  # by name: quicker than through the class
 LONG_AGO = -1e9
 FIELDS = 4  # of a finger in a memory: onset, pitch, end, which note
 ONSET, PITCH, END, NOTE = range(FIELDS)
@@ -107,13 +108,15 @@ def fresh_memory() -> Memory:
 class HandModel:
     """One hand's limits, ready for use: what its fingers reach from each other and how long things take.
 
-    ``reach[finger][other - 1]`` are the least and most semitones from *other*'s key to *finger*'s.
+    ``reach[finger][other - 1]`` are the least and most semitones from *other*'s key to *finger*'s; ``others[finger]``
+    are the same of all fingers but itself, after the place that each has in a memory.
     """
 
     size: HandSize
     speeds: Speeds
     spans: dict[tuple[int, int], Span]
     reach: tuple[tuple[tuple[int, int], ...], ...]
+    others: tuple[tuple[tuple[int, int, int], ...], ...]
     repeat_sec: float
     rock_sec: float
     key_sec: float
@@ -131,39 +134,36 @@ class HandModel:
         own = (finger - 1) * FIELDS
         sec += _EPS
         if memory[own + END] > sec:
-            return Obstacle.HELD
+            return HELD
         horizon, run_sec, since = self.horizon_sec, self.run_sec, sec - memory[own]
         if since < horizon:
             if since < self.repeat_sec:
-                return Obstacle.REPEAT
+                return REPEAT
             trouble = self._same_finger(memory, own, pitch, sec)
-            if trouble:
+            if trouble is not NONE:
                 return trouble
-        at, busy = -FIELDS, True
-        for low, high in self.reach[finger]:
-            at += FIELDS
-            if at == own:
-                continue
+        busy = True
+        for at, low, high in self.others[finger]:
             since = sec - memory[at]
             if since >= run_sec:
                 busy = False
-            away = pitch - memory[at + PITCH]
             if memory[at + END] > sec:
+                away = pitch - memory[at + PITCH]
                 if (away > 0) != (own > at) or away == 0:
-                    return Obstacle.ORDER
+                    return ORDER
                 if not low <= away <= high:
-                    return Obstacle.REACH
-            elif since > horizon:
-                continue
-            elif away == 0:
-                if since < self.key_sec:
-                    return Obstacle.KEY
-            elif away > high:
-                if since < self.jump_sec(away - high):
-                    return Obstacle.LEAP
-            elif away < low and since < self.jump_sec(low - away):
-                return Obstacle.LEAP
-        return self._run(memory, own, sec) if busy else Obstacle.NONE
+                    return REACH
+            elif since <= horizon:
+                away = pitch - memory[at + PITCH]
+                if away == 0:
+                    if since < self.key_sec:
+                        return KEY
+                elif away > high:
+                    if since < self.jump_sec(away - high):
+                        return LEAP
+                elif away < low and since < self.jump_sec(low - away):
+                    return LEAP
+        return self._run(memory, own, sec) if busy else NONE
 
     def in_the_way(self, memory: Memory, finger: int, pitch: int, sec: float) -> int:
         """Return where in *memory* a held note stands that keeps *finger* from *pitch* and may be let go, or -1.
@@ -185,19 +185,19 @@ class HandModel:
         since = sec - memory[own]
         distance = abs(pitch - memory[own + PITCH])
         if distance and since < self.jump_sec(distance):
-            return Obstacle.LEAP
+            return LEAP
         if since < self.rock_sec:
             low, high = memory[own] + TOGETHER_SEC, sec - TOGETHER_SEC
             if any(low < memory[at] < high for at in (0, 4, 8, 12, 16) if at != own):
-                return Obstacle.ROCK
-        return Obstacle.NONE
+                return ROCK
+        return NONE
 
     def _run(self, memory: Memory, own: int, sec: float) -> Obstacle:
         """Return whether a stroke at *sec* is one too many, the four other fingers all having struck just before."""
         onsets = sorted([memory[at] for at in (0, 4, 8, 12, 16) if at != own])
         onsets.append(sec)
         apart = all(later - sooner > TOGETHER_SEC for sooner, later in pairwise(onsets))
-        return Obstacle.RUN if apart else Obstacle.NONE
+        return RUN if apart else NONE
 
 
 @lru_cache(maxsize=64)
@@ -210,10 +210,16 @@ def make_model(size: HandSize, speeds: Speeds) -> HandModel:
         for finger in fingers
     ]
     reach = ((), *(tuple(row) for row in pair))
+    others = tuple(
+        tuple((at * FIELDS, low, high) for at, (low, high) in enumerate(row) if at != finger - 1)
+        for finger, row in enumerate(reach)
+    )
     repeat_sec, rock_sec = 1 / speeds.finger_hz, 2 / speeds.rock_hz
     run_sec, farthest = 4 / speeds.run_hz, speeds.jump_sec + speeds.jump_sec_per_semitone * 88
     horizon = max(farthest, rock_sec, run_sec, repeat_sec, 1 / speeds.key_hz)
-    return HandModel(size, speeds, spans, reach, repeat_sec, rock_sec, 1 / speeds.key_hz, run_sec, horizon)
+    return HandModel(
+        size, speeds, spans, reach, others, repeat_sec, rock_sec, 1 / speeds.key_hz, run_sec, horizon
+    )
 
 
 def model_of(player: Player, hand: Hand) -> HandModel:

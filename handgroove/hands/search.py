@@ -15,14 +15,16 @@ from handgroove.hands.finger_costs import Costs, Shape
 from handgroove.hands.hand_model import (
     END,
     FIELDS,
+    NONE,
     NOTE,
     ONSET,
+    REACH,
     Memory,
     Obstacle,
     fresh_memory,
 )
-from handgroove.hands.slices import Slice, Step, Variant, as_asked
-from handgroove.hands.targets import Target, find_target
+from handgroove.hands.slices import NOTHING, Slice, Step, Variant, as_asked
+from handgroove.hands.targets import Posture, Target, find_target
 
 WIDTHS = (4, 6, 2)  # of the beam, by stage of opening; when fully open, for each variant
 BACKS = (0, 1, 2)  # how many slices before a conflict are opened with it, by stage
@@ -33,7 +35,7 @@ CUT = 0.05  # share of a note's worth that is lost when it is let go early, and 
 IDLE_SEC = 0.5  # after a rest this long, the hand may come from anywhere
 
 
-_REACH = Obstacle.REACH
+_FORGOTTEN: Memory = []
 Opener = Callable[[Slice], Sequence[Variant]]
 Option = tuple[float, int, Step, Shape]
 
@@ -52,7 +54,7 @@ class Search:
 
     def run(self, slices: Sequence[Slice]) -> list[Step]:
         """Return the best way found: one step for each slice."""
-        beams = [[Step(fresh_memory())]]
+        beams = [[Step(fresh_memory(), None, NOTHING)]]
         at = 0
         while at < len(slices):
             piece = slices[at]
@@ -76,7 +78,7 @@ class Search:
         """Let go of a beam that the search can't come back to; what led on from it stays linked."""
         if at > 0:
             for step in beams[at]:
-                step.memory = []
+                step.memory = _FORGOTTEN
             beams[at] = []
 
     def _open(self, slices: Sequence[Slice], at: int, stage: int) -> int:
@@ -122,16 +124,18 @@ class Search:
 
     def options(self, beam: Sequence[Step], variant: Variant, target: Target) -> list[Option]:
         """Return every way to go on from *beam* to *target*, cheapest first; of equal ones the first shape's."""
-        sounds, loss, count = variant.sounds, variant.loss * LOSS, len(beam)
+        sounds, shapes, count = variant.sounds, target.shapes, len(beam)
         sec = sounds[0].sec if sounds else 0.0
-        shapes = target.shapes
+        bases = [variant.loss * LOSS + shape.cost for shape in shapes]
         options: list[Option] = []
         for place, step in enumerate(beam):
-            number, cost = place, step.cost
+            cost, moves = step.cost, target.moves_from(step.posture)
             share = RESTED if sec - step.end_sec > IDLE_SEC else 1.0
-            for shape, move in zip(shapes, target.moves_from(step.posture), strict=True):
-                options.append((loss + shape.cost + cost + move * share, number, step, shape))
-                number += count
+            numbers = range(place, count * len(shapes), count)
+            options += [
+                (base + cost + move * share, number, step, shape)
+                for base, move, number, shape in zip(bases, moves, numbers, shapes, strict=True)
+            ]
         if len(options) > 1:
             options.sort()
         return options
@@ -147,11 +151,10 @@ class Search:
             key = (shape.fingers, self.apart(step, shape, piece))
             if key in seen:
                 continue
-            new = self._place(step, variant, shape, order)
+            new = self._place(step, variant, shape, order, total)
             if isinstance(new, Obstacle):
                 piece.obstacle = piece.obstacle or new
                 continue
-            new.cost += total
             new.index = index
             seen.add(key)
             found.append(new)
@@ -171,8 +174,10 @@ class Search:
         views, asked = tuple([sound.view for sound in sounds]), tuple([sound.finger for sound in sounds])
         return find_target(self.costs, views, asked, REFINGER * LOSS if stage else 0.0, index > 0)
 
-    def _place(self, step: Step, variant: Variant, shape: Shape, order: Sequence[int]) -> Step | Obstacle:
-        """Return the step that plays *variant* with *shape* after *step*, or what stands in its way."""
+    def _place(
+        self, step: Step, variant: Variant, shape: Shape, order: Sequence[int], total: float
+    ) -> Step | Obstacle:
+        """Return the step that plays *variant* with *shape* after *step* for *total*, or what stands in its way."""
         sounds, fingers = variant.sounds, shape.fingers
         memory, find_obstacle = step.memory, self.model.obstacle
         cuts: list[tuple[int, float]] = []
@@ -181,12 +186,12 @@ class Search:
             sound, finger = sounds[place], fingers[place]
             view, sec = sound.view, sound.sec
             obstacle = find_obstacle(memory, finger, view, sec)
-            if obstacle > _REACH:
-                return obstacle
             if memory is step.memory:
+                if obstacle is not NONE and obstacle > REACH:
+                    return obstacle
                 memory = memory.copy()
-            while obstacle:
-                at = self.model.in_the_way(memory, finger, view, sec) if obstacle <= _REACH else -1
+            while obstacle is not NONE:
+                at = self.model.in_the_way(memory, finger, view, sec) if obstacle <= REACH else -1
                 if at < 0:
                     return obstacle
                 cuts.append((int(memory[at + NOTE]), sec))
@@ -195,25 +200,29 @@ class Search:
                 obstacle = find_obstacle(memory, finger, view, sec)
             own = (finger - 1) * FIELDS
             memory[own : own + FIELDS] = (sec, view, sound.end_sec, sound.note)
-        new = self.settle_step(step, variant, shape, memory)
-        new.cost, new.cuts = cost, tuple(cuts)
-        return new
+        return self.settle_step(step, variant, shape, memory, cost + total, tuple(cuts))
 
-    def settle_step(self, step: Step, variant: Variant, shape: Shape, memory: Memory) -> Step:
+    def settle_step(
+        self,
+        step: Step,
+        variant: Variant,
+        shape: Shape,
+        memory: Memory,
+        cost: float,
+        cuts: tuple[tuple[int, float], ...] = (),
+    ) -> Step:
         """Return the step after *step* that plays *variant* with *shape* and leaves the hand in *memory*."""
-        new = Step(memory, step, variant)
         fingers = shape.fingers
         if not fingers:
-            new.fingers, new.posture, new.end_sec = step.fingers, step.posture, step.end_sec
-            return new
+            return Step(memory, step, variant, step.fingers, step.posture, step.end_sec, cost, cuts)
         low = variant.sounds[0]
-        new.fingers, new.end_sec = fingers, low.end_sec
+        posture: Posture
         if len(fingers) > 1:
-            new.posture = low.view + shape.position
+            posture = low.view + shape.position
         else:
             last = step.posture
-            new.posture = (fingers[0], low.view, last[:2] if isinstance(last, tuple) else None)
-        return new
+            posture = (fingers[0], low.view, last[:2] if isinstance(last, tuple) else None)
+        return Step(memory, step, variant, fingers, posture, low.end_sec, cost, cuts)
 
     def _cut_cost(self, memory: Memory, at: int, sec: float) -> float:
         """Return the cost of letting a held note go at *sec*."""

@@ -50,18 +50,24 @@ NOTHING = Variant(())
 
 
 class Step:
-    """A way to have played up to a slice."""
+    """A way to have played up to a slice; *end_sec* is when its last gesture's lowest note ends."""
 
     __slots__ = ("back", "cost", "cuts", "end_sec", "fingers", "index", "memory", "posture", "variant")
 
-    def __init__(self, memory: Memory, back: Step | None = None, variant: Variant = NOTHING) -> None:
-        self.memory, self.back, self.variant = memory, back, variant
-        self.cost = 0.0
-        self.fingers: tuple[int, ...] = ()
-        self.posture: Posture = None
-        self.end_sec = inf  # of the last gesture's lowest note
-        self.index = 0
-        self.cuts: tuple[tuple[int, float], ...] = ()
+    def __init__(
+        self,
+        memory: Memory,
+        back: Step | None,
+        variant: Variant,
+        fingers: tuple[int, ...] = (),
+        posture: Posture = None,
+        end_sec: float = inf,
+        cost: float = 0.0,
+        cuts: tuple[tuple[int, float], ...] = (),
+    ) -> None:
+        self.memory, self.back, self.variant, self.fingers = memory, back, variant, fingers
+        self.posture, self.end_sec, self.cost, self.cuts = posture, end_sec, cost, cuts
+        self.index = 0  # of the variant in its slice
 
 
 @dataclass(slots=True)

@@ -236,8 +236,10 @@ class Chain:
     @staticmethod
     def _placed(strikes: Sequence[Strike], index: int, tick: int, place: int) -> tuple[Asked, ...]:
         return tuple(
-            Asked(tick + strike.delay_ticks, strike, (index,), place + _written(strike.delay_ticks))
-            for strike in strikes
+            [
+                Asked(tick + strike.delay_ticks, strike, (index,), place + _written(strike.delay_ticks))
+                for strike in strikes
+            ]
         )
 
     @staticmethod

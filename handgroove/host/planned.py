@@ -26,9 +26,15 @@ class PlannedPlacing:
         self._voicings, self._lows = voicings, lows
         self._bass_at = bass_at
         self._harmony = harmony
+        self._last: tuple[int, ChordHere] | None = None  # what is struck together asks the same
 
     def at(self, tick: int) -> ChordHere:
         """Return what holds at *tick*, and the next span where there is one."""
+        if self._last is None or self._last[0] != tick:
+            self._last = tick, self._find(tick)
+        return self._last[1]
+
+    def _find(self, tick: int) -> ChordHere:
         index = self._harmony.index_at(tick)
         span = self._spans[index]
         bass = self._bass_at(tick) if self._bass_at else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -59,9 +60,22 @@ def find_pattern(name_or_path: str | Path) -> Path:
 
 def read_pattern(name_or_path: str | Path) -> Pattern:
     """Read a pattern by name or path; raise HandgrooveError with everything that is wrong in it, in file order."""
+    path = find_pattern(name_or_path)
+    if path.parent != data_folder("patterns"):
+        return _read(path)  # a player's own may name plugins, which come and go
+    stat = path.stat()
+    return _read_own(path, stat.st_mtime_ns, stat.st_size)
+
+
+@lru_cache(maxsize=64)
+def _read_own(path: Path, _mtime_ns: int, _size: int) -> Pattern:
+    """Read a pattern of Handgroove's own, once for each state of its file."""
+    return _read(path)
+
+
+def _read(path: Path) -> Pattern:
     from handgroove.yamlfile import load_yaml
 
-    path = find_pattern(name_or_path)
     return check_pattern(load_yaml(path), path.stem)
 
 

@@ -80,7 +80,7 @@ class BarCells:
 
 def weigh(cells: Iterable[Cell]) -> float:
     """Return the weight of *cells* together."""
-    return sum(WEIGHT[voice] for _, voice in cells)
+    return sum([WEIGHT[voice] for _, voice in cells])
 
 
 def make_cells(cells: Iterable[Cell], slots: int) -> BarCells:

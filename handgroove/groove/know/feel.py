@@ -17,9 +17,14 @@ from functools import lru_cache
 from itertools import pairwise
 from math import exp, log, sqrt
 from statistics import fmean, median
+from typing import TYPE_CHECKING
 
 from handgroove.groove.hits import Feel
 from handgroove.groove.know.barlines import BarHits
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 BINS = 60  # a beat's histogram: 16 ticks a bin in quarters, fine enough for a fiftieth of a beat
 SPREADS = (0.015, 0.02, 0.03, 0.04, 0.05)  # standard deviations of human timing to choose from, in beats
@@ -163,29 +168,34 @@ def _shortest_beats(shape: GridShape) -> float:
 
 
 @lru_cache(maxsize=512)
-def _kernel(position: float, spread: float) -> tuple[float, ...]:
-    """Return how likely a hit meant for *position* is in each bin, with timing of this *spread* (both in beats)."""
-    distances = (abs(index / BINS - position) for index in range(BINS))
-    weights = [exp(-0.5 * (min(distance, 1 - distance) / spread) ** 2) for distance in distances]
-    total = sum(weights)
-    return tuple(weight / total for weight in weights)
+def _kernels(positions: tuple[float, ...], spread: float) -> NDArray[np.float64]:
+    """Return how likely a hit meant for each position is in each bin, with timing of this *spread* (in beats)."""
+    import numpy as np
+
+    distances = np.abs(np.arange(BINS) / BINS - np.array(positions)[:, None])
+    weights = np.exp(-0.5 * (np.minimum(distances, 1 - distances) / spread) ** 2)
+    kernels: NDArray[np.float64] = weights / weights.sum(axis=1, keepdims=True)
+    return kernels
 
 
 def _likeliest(
     histogram: Sequence[int], is_compound: bool, beat_sec: float, spread: float
 ) -> tuple[GridShape, float]:
     """Return the likeliest grid, and how many nats a hit it is ahead of the best grid of another name."""
+    import numpy as np
+
     count = sum(histogram)
-    filled = [(index, number) for index, number in enumerate(histogram) if number]
+    filled = np.flatnonzero(histogram)
+    numbers = np.array(histogram, dtype=float)[filled]
     best: dict[str, tuple[float, GridShape]] = {}
     for shape in _shapes(is_compound):
         if _shortest_beats(shape) * beat_sec < (SHORTEST_SEC if shape.swing_ratio > 1 else CLOSEST_SEC):
             continue
         if "triplets" in shape.name and not _has_triplets(histogram, count):
             continue
-        kernels = [_kernel(position, spread) for position in shape.positions]
+        kernels = _kernels(shape.positions, spread)[:, filled]
         price = 0.5 * (len(shape.positions) + (shape.swing_ratio > 1.0))
-        score = _likelihood(filled, kernels, count) - price * log(count + 1)
+        score = _likelihood(numbers, kernels) - price * log(count + 1)
         if shape.name not in best or score > best[shape.name][0]:
             best[shape.name] = score, shape
     ranked = sorted(best.values(), key=lambda item: -item[0])
@@ -194,19 +204,15 @@ def _likeliest(
     return ranked[0][1], (ranked[0][0] - ranked[1][0]) / count if len(ranked) > 1 else 0.0
 
 
-def _likelihood(filled: list[tuple[int, int]], kernels: Sequence[Sequence[float]], count: int) -> float:
-    """Return the log likelihood of the bins when each position takes the share of hits nearest to it."""
-    shares = [0.0] * len(kernels)
-    for index, number in filled:
-        chances = [kernel[index] for kernel in kernels]
-        shares[chances.index(max(chances))] += number / count
-    total = 0.0
-    for index, number in filled:
-        chance = STRAY / BINS
-        for share, kernel in zip(shares, kernels, strict=True):
-            chance += (1 - STRAY) * share * kernel[index]
-        total += number * log(chance)
-    return total
+def _likelihood(numbers: NDArray[np.float64], kernels: NDArray[np.float64]) -> float:
+    """Return the log likelihood of the bins' *numbers* when each position takes the share of hits nearest to it.
+
+    *kernels* has a row for each position and a column for each bin.
+    """
+    import numpy as np
+
+    shares = np.bincount(kernels.argmax(axis=0), weights=numbers, minlength=len(kernels)) / numbers.sum()
+    return float(numbers @ np.log(STRAY / BINS + (1 - STRAY) * (shares @ kernels)))
 
 
 def _straighten(shape: GridShape) -> GridShape:

@@ -127,6 +127,10 @@ class Reading:
         even -= self.running_lean(even)
         return min(round(even / 240) * 240, round(even / 320) * 320, key=lambda place: abs(place - even))
 
+    @cached_property
+    def _place_of(self) -> dict[int, int]:
+        return {hit.tick: place for hit, place in zip(self.groove.hits, self.places, strict=True)}
+
     def hits_at(self, place: int) -> tuple[int, ...]:
         """Return the indices of the hits that are meant at the written tick *place*."""
         return tuple(self._hits_at.get(place, ()))

@@ -6,6 +6,7 @@ Intervals are semitones above the root; pitch classes run from C = 0. Chord tone
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -26,7 +27,7 @@ class Name:
         return self.letter + ("#" * self.alter if self.alter > 0 else "b" * -self.alter)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots, so that what follows from it is found once
 class Chord:
     """A chord: spelled *root* and *bass*, and what sounds above.
 
@@ -42,13 +43,13 @@ class Chord:
     tensions: tuple[int, ...] = ()
     scale: tuple[int, ...] = ()
 
-    @property
+    @cached_property
     def pcs(self) -> frozenset[int]:
         """Return all pitch classes of the chord, bass included."""
         above = {(self.root.pc + step) % 12 for step in (*self.tones, *self.tensions)}
         return frozenset(above | {self.bass.pc})
 
-    @property
+    @cached_property
     def tone_pcs(self) -> tuple[int, ...]:
         """Return the pitch classes of the chord tones, in stacking order."""
         return tuple((self.root.pc + step) % 12 for step in self.tones)

@@ -10,7 +10,19 @@ from pathlib import Path
 
 from handgroove.errors import WrongUseError, did_you_mean
 
-NAMES = ("main", "hands", "inspect", "grooves", "figures", "harmony", "score", "sound", "live", "soak")
+NAMES = (
+    "main",
+    "desk",
+    "hands",
+    "inspect",
+    "grooves",
+    "figures",
+    "harmony",
+    "score",
+    "sound",
+    "live",
+    "soak",
+)
 NEED_FOLDER = ("main", "hands", "inspect", "grooves")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from handgroove.collector import collect_rarely
 from handgroove.errors import HandgrooveError
 from tests.tools.bench import NAMES, run
 
@@ -16,6 +17,7 @@ def main(words: list[str]) -> int:
             f"python -m tests.tools.bench NAME [FOLDER], with NAME one of {', '.join(NAMES)}", file=sys.stderr
         )
         return 2
+    collect_rarely()  # as the program does
     try:
         run(words[0], Path(words[1]) if len(words) > 1 else None)
     except HandgrooveError as error:
