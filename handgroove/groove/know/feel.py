@@ -168,14 +168,20 @@ def _shortest_beats(shape: GridShape) -> float:
 
 
 @lru_cache(maxsize=512)
+def _kernel(position: float, spread: float) -> tuple[float, ...]:
+    """Return how likely a hit meant for *position* is in each bin, with timing of this *spread* (both in beats)."""
+    distances = (abs(index / BINS - position) for index in range(BINS))
+    weights = [exp(-0.5 * (min(distance, 1 - distance) / spread) ** 2) for distance in distances]
+    total = sum(weights)
+    return tuple(weight / total for weight in weights)
+
+
+@lru_cache(maxsize=512)
 def _kernels(positions: tuple[float, ...], spread: float) -> NDArray[np.float64]:
-    """Return how likely a hit meant for each position is in each bin, with timing of this *spread* (in beats)."""
+    """Return the kernels of all *positions*, a row each."""
     import numpy as np
 
-    distances = np.abs(np.arange(BINS) / BINS - np.array(positions)[:, None])
-    weights = np.exp(-0.5 * (np.minimum(distances, 1 - distances) / spread) ** 2)
-    kernels: NDArray[np.float64] = weights / weights.sum(axis=1, keepdims=True)
-    return kernels
+    return np.array([_kernel(position, spread) for position in positions])
 
 
 def _likeliest(
@@ -207,6 +213,7 @@ def _likeliest(
 def _likelihood(numbers: NDArray[np.float64], kernels: NDArray[np.float64]) -> float:
     """Return the log likelihood of the bins' *numbers* when each position takes the share of hits nearest to it.
 
+    Of two positions as near as each other, the earlier takes the hits.
     *kernels* has a row for each position and a column for each bin.
     """
     import numpy as np
