@@ -48,9 +48,8 @@ def bench_harmony(_folder: Path) -> None:
 
 def bench_desk(_folder: Path) -> None:
     """Print how long a part of 64 bars takes, and how long again when one thing on its desk is changed."""
-    from handgroove.groove.know.selection import parse_selection
-
     from handgroove.desk.desk import Desk
+    from handgroove.groove.know.selection import parse_selection
     from handgroove.hands.ease import Ease
     from handgroove.hands.player import read_player
     from handgroove.harmony.chart import parse_chart
