@@ -23,8 +23,8 @@ from handgroove.hands.player import Player
 from handgroove.part import Part
 
 NEAR_SEC = 0.012  # a note this near its stroke is that stroke, heard: the least gap of a flam
-TOGETHER_SEC = 0.03  # see handgroove/host/chain.py
-GHOST_BELOW = 50  # of 127: the line between snares and ghosts
+TOGETHER_SEC = 0.03  # closer onsets are heard as one (order is told apart from about 20 ms on; margin ours)
+GHOST_BELOW = 50  # of 127: softer snares count as ghosts here
 _NUMBER = re.compile(
     r"\d[\d.]*|\b(one|two|three|four|five|six|seven|eight|nine|ten|[a-z]*teen|twenty|eleven|twelve)\b"
 )
