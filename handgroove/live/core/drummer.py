@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from math import inf
+
+from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.meant.causal import CausalReading
 from handgroove.groove.meant.gestures import FLAM_SEC
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.programme import Programme
 
+MAIN_LOUDER = 1.4  # times its grace: left out, such a stroke would be missed (design choice)
 _HAS_FLAMS = frozenset({Family.KICK, Family.SNARE, Family.TOM, Family.HAND})
 
 
@@ -18,7 +22,7 @@ class Drummer:
         self._conductor, self._programme = conductor, programme
         self._reading = CausalReading()
         self._last_tick = -(10**9)
-        self._struck_sec: dict[Piece, float] = {}  # when each drum was last struck
+        self._struck: dict[Piece, tuple[float, int]] = {}  # when each drum was last struck, and how hard
 
     def forget(self) -> None:
         """Forget how the drummer leans: the position has jumped."""
@@ -43,11 +47,14 @@ class Drummer:
         feel = self._programme.pattern.feel
         return self._reading.nearest(self.tick_at(sec), self._conductor.timeline, feel)
 
-    def is_same_movement(self, piece: Piece, sec: float) -> bool:
-        """Return whether the stroke on *piece* follows the last one on that drum too closely to be one of its own."""
-        if piece.family not in _HAS_FLAMS:
+    def is_same_movement(self, hit: Hit, sec: float) -> bool:
+        """Return whether *hit* follows the last one on its drum too closely to be a stroke of its own.
+
+        A main stroke much louder than the grace that was answered is one: what leads to it was only its grace.
+        """
+        if hit.piece.family not in _HAS_FLAMS:
             return False
-        drum = Piece.SNARE if piece is Piece.SIDE_STICK else piece  # one drum, struck otherwise
-        before_sec = self._struck_sec.get(drum)
-        self._struck_sec[drum] = sec
-        return before_sec is not None and sec - before_sec <= FLAM_SEC
+        drum = Piece.SNARE if hit.piece is Piece.SIDE_STICK else hit.piece  # one drum, struck otherwise
+        before_sec, velocity = self._struck.get(drum, (-inf, 0))
+        self._struck[drum] = (sec, hit.velocity)
+        return sec - before_sec <= FLAM_SEC and hit.velocity < MAIN_LOUDER * velocity

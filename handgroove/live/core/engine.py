@@ -162,7 +162,7 @@ class Engine:
         while (change := self.programme.take_change(sec, place)) is not None:
             out += self._carry_out(change, sec)
         self.keys.read(place, sec)
-        if self._drummer.is_same_movement(hit.piece, sec):
+        if self._drummer.is_same_movement(hit, sec):
             self.accounts.leave_out(hit.piece.value, "part of a flam, drag or roll that is answered already")
             return out
         return out + self._answer(hit, place, sec)

@@ -11,7 +11,7 @@ from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.stage import Sink, Source
 from handgroove.strike import Hand
 from tests.live.pretended import PretendedClock
-from tests.live.stage_rig import Rig, faulty_pattern
+from tests.live.stage_rig import Rig, faulty_pattern, real_guard
 
 KICK, SNARE, HAT = 36, 38, 42
 
@@ -404,13 +404,23 @@ def test_a_flam_is_answered_once_and_fast_singles_each(gap_sec: float, answered:
     """The second stroke of a flam presses nothing and has its line; thirty-seconds at 120 are strokes of their own."""
     rig = Rig(plays=False)
     _start(rig)
-    rig.hit(SNARE, 1.0, 60)
+    rig.hit(SNARE, 1.0, 80)
     rig.hit(SNARE, 1.0 + gap_sec, 100)
     accounts = rig.engine.accounts
     assert accounts.answered == answered
     told = [reason for (_, reason) in accounts.left_out if "flam" in reason]
     assert len(told) == 2 - answered
     assert len(rig.far.pitches()) == answered
+
+
+def test_a_loud_main_stroke_is_heard_after_its_grace() -> None:
+    """A grace comes first and is answered; the main stroke, much louder, sounds too, on another key."""
+    rig = Rig(plays=False, guard=real_guard())
+    _start(rig)
+    rig.hit(SNARE, 1.0, 40)
+    rig.hit(SNARE, 1.03, 110)
+    grace, main = rig.far.pitches()
+    assert grace != main
 
 
 def test_two_drums_struck_together_are_both_answered() -> None:
