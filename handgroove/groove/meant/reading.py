@@ -31,9 +31,10 @@ LAST_STEP_TICKS = 240  # a stray stroke at the very end is written a sixteenth b
 FEWEST_FREE = 48  # strokes, that say whether there is a beat at all
 FREE_BELOW = 3.5  # clarity; see Lean
 FREE_STEP_TICKS = 120
+UNSURE = "it is not sure where these strokes were meant: they fit the beat nearly as well a little earlier or later"
 FREE = (
-    "the strokes keep to no beat that the file's bars fit: they are written where they fall, and chords change with "
-    "the file's bar lines"
+    "played freely (rubato): the strokes keep to no beat that the file's bars fit, so they are written as played, and "
+    "chords change with the file's bar lines"
 )
 FINAL = frozenset(
     {Family.KICK, Family.CRASH}
@@ -205,7 +206,8 @@ def read_meaning(
     kept = tuple(place if place < end else end - LAST_STEP_TICKS for place in places)
     lean_ticks = lean.ticks if lean and not free else 0
     groove = replace(groove, timeline=timeline)
-    return Reading(groove, kept, gestures, lean_ticks, FREE if free else "", beside)
+    doubt = FREE if free else UNSURE if lean and lean.is_unsure else ""
+    return Reading(groove, kept, gestures, lean_ticks, doubt, beside)
 
 
 def _raw_places(ticks: Sequence[int]) -> list[int]:
