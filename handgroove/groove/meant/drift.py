@@ -27,8 +27,11 @@ def find_drift(ticks: Sequence[int], timeline: Timeline, lean_ticks: int) -> lis
     """
     start = timeline.bar_start(1)
     metre = timeline.metre_at(start)
-    beat = metre.beat_ticks if metre.is_compound or metre.unit <= 4 else metre.unit_ticks
-    if len(ticks) < FEWEST_STROKES or len(timeline.metres) > 1 or len(timeline.tempos) > 1:
+    beat, is_even = (
+        metre.beat_ticks,
+        metre.is_compound or metre.unit <= 4,
+    )  # an uneven bar's beats lead the loop astray
+    if not is_even or len(ticks) < FEWEST_STROKES or len(timeline.metres) > 1 or len(timeline.tempos) > 1:
         return []
     part = beat // 3 if metre.is_compound else beat // 2
     near = NEAR_SHARE * beat
