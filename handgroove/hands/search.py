@@ -14,11 +14,13 @@ from operator import attrgetter
 from handgroove.hands.finger_costs import Costs, Shape
 from handgroove.hands.hand_model import (
     END,
+    EPS,
     FIELDS,
     NONE,
     NOTE,
     ONSET,
     REACH,
+    REPEAT,
     Memory,
     Obstacle,
     fresh_memory,
@@ -147,7 +149,12 @@ class Search:
         seen = set()
         found: list[Step] = []
         order, stage, is_single = variant.order, piece.stage, len(variant.sounds) == 1
+        rested_sec = variant.sounds[0].sec - self.model.repeat_sec + EPS if is_single else 0.0
         for total, _, step, shape in options:
+            # Most of what fails is a finger that has just struck, so that is looked at before all else.
+            if is_single and step.memory[(shape.fingers[0] - 1) * FIELDS + ONSET] > rested_sec:
+                piece.obstacle = piece.obstacle or REPEAT
+                continue
             before: object = ()
             if stage:
                 before = self.apart(step, piece)
