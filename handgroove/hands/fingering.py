@@ -37,10 +37,8 @@ class FingerSearch(Search):
     def __init__(self, costs: Costs, count: int) -> None:
         super().__init__(costs, [UNTOUCHABLE] * count, lambda piece: (as_asked(piece),))
 
-    def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
-        """Return what keeps ways apart: where no way was found at first, which finger struck when."""
-        if not piece.stage:
-            return super().apart(step, shape, piece)
+    def apart(self, step: Step, piece: Slice) -> object:
+        """Return what keeps ways apart where none was found at first: which finger struck when."""
         since = piece.wishes[0].sec - self.model.rock_sec - 0.1
         return tuple([onset if onset > since else 0.0 for onset in step.memory[::FIELDS]])
 

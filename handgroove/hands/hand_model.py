@@ -25,7 +25,7 @@ TOGETHER_SEC = 0.03
 """Notes this close are one gesture: pianists' chords are 20 to 50 ms apart at most (C. Palmer, 1996, from memory;
 about 30 ms of melody lead in W. Goebl, 2001, JASA 110(1))."""
 
-_EPS = 1e-6  # ticks become seconds by division; a limit met exactly must hold
+EPS = 1e-6  # ticks become seconds by division; a limit met exactly must hold
 BLACK = tuple(pc in (1, 3, 6, 8, 10) for pc in range(12)) * 11
 
 
@@ -132,7 +132,7 @@ class HandModel:
     ) -> Obstacle:
         """Return what keeps *finger* from striking *pitch* at *sec* seconds after all that *memory* holds."""
         own = (finger - 1) * FIELDS
-        sec += _EPS
+        sec += EPS
         if memory[own + END] > sec:
             return HELD
         horizon, run_sec, since = self.horizon_sec, self.run_sec, sec - memory[own]

@@ -99,11 +99,16 @@ def _free_keys(wishes: Sequence[Wish], key_sec: float) -> frozenset[int]:
         return at < len(secs) and secs[at] < sec + near_sec - _EPS
 
     free = set()
+    muddy: dict[int, list[int]] = {}
     for wish in wishes:
         second = wish.second
         if LOWEST <= second <= HIGHEST and not wish.grace and not is_struck(second, wish.sec, key_sec):
-            muddy = (pitch for pitch in struck if pitch != wish.pitch and is_mud(pitch, second))
-            if not any(is_struck(pitch, wish.sec, TOGETHER_SEC) for pitch in muddy):
+            if second not in muddy:
+                muddy[second] = [pitch for pitch in struck if is_mud(pitch, second)]
+            for pitch in muddy[second]:
+                if pitch != wish.pitch and is_struck(pitch, wish.sec, TOGETHER_SEC):
+                    break
+            else:
                 free.add(id(wish))
     return frozenset(free)
 

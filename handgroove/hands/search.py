@@ -14,11 +14,13 @@ from operator import attrgetter
 from handgroove.hands.finger_costs import Costs, Shape
 from handgroove.hands.hand_model import (
     END,
+    EPS,
     FIELDS,
     NONE,
     NOTE,
     ONSET,
     REACH,
+    REPEAT,
     Memory,
     Obstacle,
     fresh_memory,
@@ -125,17 +127,14 @@ class Search:
     def options(self, beam: Sequence[Step], variant: Variant, target: Target) -> list[Option]:
         """Return every way to go on from *beam* to *target*, cheapest first; of equal ones the first shape's."""
         sounds, shapes, count = variant.sounds, target.shapes, len(beam)
-        sec = sounds[0].sec if sounds else 0.0
-        bases = [variant.loss * LOSS + shape.cost for shape in shapes]
+        sec, loss = sounds[0].sec if sounds else 0.0, variant.loss * LOSS
         options: list[Option] = []
         for place, step in enumerate(beam):
-            cost, moves = step.cost, target.moves_from(step.posture)
+            base, number = step.cost + loss, place
             share = RESTED if sec - step.end_sec > IDLE_SEC else 1.0
-            numbers = range(place, count * len(shapes), count)
-            options += [
-                (base + cost + move * share, number, step, shape)
-                for base, move, number, shape in zip(bases, moves, numbers, shapes, strict=True)
-            ]
+            for shape, move in zip(shapes, target.moves_from(step.posture)):  # noqa: B905 - one for each
+                options.append((base + shape[0] + move * share, number, step, shape))
+                number += count
         if len(options) > 1:
             options.sort()
         return options
@@ -143,12 +142,25 @@ class Search:
     def _best(
         self, options: Sequence[Option], piece: Slice, index: int, variant: Variant, width: int
     ) -> list[Step]:
-        """Return the cheapest *width* of *options* that can be played."""
+        """Return the cheapest *width* of *options* that can be played, apart from each other.
+
+        In a slice as asked, those are ways to other fingers, or from another single finger to a single one.
+        """
         seen = set()
         found: list[Step] = []
-        order = variant.order
+        order, stage, is_single = variant.order, piece.stage, len(variant.sounds) == 1
+        rested_sec = variant.sounds[0].sec - self.model.repeat_sec + EPS if is_single else 0.0
         for total, _, step, shape in options:
-            key = (shape.fingers, self.apart(step, shape, piece))
+            # Most of what fails is a finger that has just struck, so that is looked at before all else.
+            if is_single and step.memory[(shape.fingers[0] - 1) * FIELDS + ONSET] > rested_sec:
+                piece.obstacle = piece.obstacle or REPEAT
+                continue
+            before: object = ()
+            if stage:
+                before = self.apart(step, piece)
+            elif is_single and len(step.fingers) == 1:
+                before = step.fingers
+            key = (shape.fingers, before)
             if key in seen:
                 continue
             new = self._place(step, variant, shape, order, total)
@@ -162,11 +174,9 @@ class Search:
                 break
         return found
 
-    def apart(self, step: Step, shape: Shape, piece: Slice) -> object:
-        """Return what of *step* keeps its way apart from others to the same fingers: the finger before, mostly."""
-        if piece.stage:
-            return (step.fingers, step.index)
-        return step.fingers if len(shape.fingers) == 1 == len(step.fingers) else ()
+    def apart(self, step: Step, piece: Slice) -> object:
+        """Return what of *step* keeps ways apart that reach an opened *piece* with the same fingers."""
+        return (step.fingers, step.index)
 
     def target(self, variant: Variant, stage: int, index: int) -> Target:
         """Return the keys of *variant* with the fingerings to try; in an opened slice also others than asked for."""

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import inf
+from typing import NamedTuple
 
 from handgroove.hands.hand_model import TOGETHER_SEC, Memory, Obstacle
 from handgroove.hands.targets import Posture
 from handgroove.hands.wishes import Wish
 
 
-@dataclass(frozen=True, slots=True)
-class Sound:
+class Sound(NamedTuple):
     """One key of a variant: *note* (the wish's index), where and when it is struck, and the finger asked for."""
 
     note: int
@@ -22,8 +22,7 @@ class Sound:
     finger: int
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(NamedTuple):
     """One way to play a slice: its *sounds* by pitch (right-hand view), what is lost, and what was done (*change*)."""
 
     sounds: tuple[Sound, ...]
@@ -96,9 +95,13 @@ def cut_into_slices(wishes: Sequence[Wish]) -> list[Slice]:
 
 def as_asked(piece: Slice) -> Variant:
     """Return the variant that changes nothing."""
+    note = piece.first
+    if len(piece.wishes) == 1:
+        (wish,) = piece.wishes
+        return Variant((Sound(note, wish.view, wish.sec, wish.end_sec, wish.finger),))
     sounds = [
-        Sound(piece.first + place, wish.view, wish.sec, wish.end_sec, wish.finger)
-        for place, wish in enumerate(piece.wishes)
+        Sound(number, wish.view, wish.sec, wish.end_sec, wish.finger)
+        for number, wish in enumerate(piece.wishes, note)
     ]
     if len(sounds) > 1:
         sounds.sort(key=lambda sound: (sound.view, sound.sec))

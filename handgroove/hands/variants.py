@@ -8,7 +8,6 @@ are design choices.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import islice
 
 from handgroove.hands.apart import HIGHEST, LOWEST, Neighbours, clash, overlap
@@ -113,7 +112,7 @@ class Opener:
                 view = pitch if self.hand is Hand.RIGHT else MIRROR - pitch
                 if any(other.view == view for other in whole.sounds):
                     continue
-                moved = [replace(s, view=view) if s is sound else s for s in whole.sounds]
+                moved = [s._replace(view=view) if s is sound else s for s in whole.sounds]
                 moved.sort(key=lambda s: (s.view, s.sec))
                 change = "up" if up > 0 else "down"
                 share = MELODY_OCTAVE_LOSS if wish.role is Role.MELODY else OCTAVE_LOSS
@@ -142,8 +141,8 @@ class Opener:
         fingers = next((s.fingers for s in shapes if finger not in s.fingers and far in s.fingers), None)
         if fingers is None:
             return
-        rolled = [replace(s, sec=later, finger=f) for s, f in zip(upper, fingers, strict=True)]
-        rolled.append(replace(low, end_sec=later, finger=finger))
+        rolled = [s._replace(sec=later, finger=f) for s, f in zip(upper, fingers, strict=True)]
+        rolled.append(low._replace(end_sec=later, finger=finger))
         rolled.sort(key=lambda s: s.view)
         loss = max(worths.values()) * (ROLL_LOSS + 0.05 * len(sounds))
         yield Variant(tuple(rolled), loss, "rolled", (*(s.note for s in upper), low.note))

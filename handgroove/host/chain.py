@@ -27,6 +27,7 @@ from handgroove.timeline import Timeline
 _METRIC = frozenset(
     {Family.HAT, Family.RIDE, Family.HAND}
 )  # families whose accents the metre may stand in for
+_ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 
 
@@ -114,7 +115,7 @@ class Chain:
         self._prepared: dict[Hit, Taken] = {}  # figures' shares of hits to come
         self._bypassed: set[str] = set()
         self._ears: dict[Family, _Ear] = {}
-        self._struck: tuple[int, set[Family]] = (-(2**40), set())
+        self._struck: tuple[int, frozenset[Family]] = (-(2**40), frozenset())
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
@@ -158,15 +159,12 @@ class Chain:
             taken = Taken(
                 reason="the kick has brought the next chord, and the right hand has no tone in both"
             )
+        change = placed.ticks_to_change if placed.low != placed.next_low else None
         for item in taken.asked:
             strike = item.strike
-            if (
-                strike.role is Role.KICK
-                and placed.ticks_to_change
-                and placed.low != placed.next_low in strike.pitches
-            ):
+            if change and strike.role is Role.KICK and placed.next_low in strike.pitches:
                 # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
-                self._pushed_until = place + placed.ticks_to_change
+                self._pushed_until = place + change
             if strike.grace:
                 continue
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
@@ -200,7 +198,11 @@ class Chain:
     def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
         """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
         kept = self.placing, self._ears, self._struck
-        self.placing, self._ears, self._struck = copy(self.placing), deepcopy(self._ears), (-(2**40), set())
+        self.placing, self._ears, self._struck = (
+            copy(self.placing),
+            deepcopy(self._ears),
+            (-(2**40), frozenset()),
+        )
         try:
             return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
@@ -268,9 +270,8 @@ class Chain:
         ear = self._ears.get(family)
         if ear is None:
             ear = self._ears[family] = _Ear()
-        if self._struck[0] != place:
-            self._struck = (place, set())
-        self._struck[1].add(family)
+        together = _ALONE[family] if self._struck[0] != place else self._struck[1] | _ALONE[family]
+        self._struck = (place, together)
         left_end, left = self._held[Hand.LEFT]
         right_end, right = self._held[Hand.RIGHT]
         moment = Moment(
@@ -288,7 +289,7 @@ class Chain:
             placed.next_low,
             placed.ticks_to_change,
             placed.bass,
-            frozenset(self._struck[1]),
+            together,
             tick - ear.ticks[-1] if ear.ticks else None,
             ear.rate(tick, 16 * tempo_bpm),
             left if left_end > tick else (),

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import io
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -83,32 +82,40 @@ def _time_signature(beats: int, unit: int) -> Any:
     return mido.MetaMessage("time_signature", numerator=min(beats, 255), denominator=unit)
 
 
-def _hand_events(part: Part, hand: Hand) -> list[tuple[int, int, int, Any]]:
+def _hand_track(part: Part, hand: Hand, end_tick: int) -> mido.MidiTrack:
+    """Return *hand*'s notes with the pedal as a track; its messages skip the checks that a part's notes have passed."""
     import mido
 
-    channel = CHANNELS[hand] - 1
-    message = mido.Message
-    events: list[tuple[int, int, int, Any]] = []
+    channel, message = CHANNELS[hand] - 1, mido.Message
+    rows: list[tuple[int, int, int, int]] = []
     for note in part.hand(hand):
-        on = message("note_on", note=note.pitch, velocity=note.velocity, channel=channel)
-        off = message("note_off", note=note.pitch, velocity=64, channel=channel)
-        events.append((note.tick, _ON, note.pitch, on))
-        events.append((note.end_tick, _OFF, note.pitch, off))
-    for move in part.pedal:
-        value = 127 if move.down else 0
-        change = message("control_change", control=_SUSTAIN, value=value, channel=channel)
-        events.append((move.tick, _PEDAL, value, change))
-    return events
+        rows.append((note.tick, _ON, note.pitch, note.velocity))
+        rows.append((note.end_tick, _OFF, note.pitch, 64))
+    rows += [(move.tick, _PEDAL, _SUSTAIN, 127 if move.down else 0) for move in part.pedal]
+    rows.sort()
+    track = mido.MidiTrack()
+    track.append(mido.MetaMessage("track_name", name=_TRACK_NAMES[hand]))
+    track.append(message("program_change", program=0, channel=channel))
+    now = 0
+    for tick, order, number, value in rows:
+        gap, now = tick - now, tick
+        if order == _PEDAL:
+            change = message("control_change", True, channel=channel, control=number, value=value, time=gap)
+        else:
+            kind = "note_on" if order == _ON else "note_off"
+            change = message(kind, True, channel=channel, note=number, velocity=value, time=gap)
+        track.append(change)
+    track.append(mido.MetaMessage("end_of_track", time=max(0, end_tick - now)))
+    return track
 
 
-def _track(events: Iterable[tuple[Any, ...]], end_tick: int) -> mido.MidiTrack:
-    """Return a track of *events* (tick first, message last), sorted by all that stands before the message."""
+def _conductor_track(part: Part, end_tick: int) -> mido.MidiTrack:
+    """Return metre, tempo, key and sections as a track."""
     import mido
 
     track = mido.MidiTrack()
     now = 0
-    for event in sorted(events, key=lambda event: event[:-1]):
-        tick, message = event[0], event[-1]
+    for tick, _, message in sorted(_conductor(part), key=lambda event: event[:2]):
         message.time = tick - now
         track.append(message)
         now = tick
@@ -122,12 +129,9 @@ def format_midi(part: Part) -> bytes:
 
     end_tick = max([part.timeline.end_tick, *(note.end_tick for note in part.notes)])
     smf = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_QUARTER)
-    smf.tracks.append(_track(_conductor(part), end_tick))
+    smf.tracks.append(_conductor_track(part, end_tick))
     for hand in (Hand.RIGHT, Hand.LEFT):
-        name = mido.MetaMessage("track_name", name=_TRACK_NAMES[hand])
-        program = mido.Message("program_change", program=0, channel=CHANNELS[hand] - 1)
-        opening: list[tuple[Any, ...]] = [(0, -2, 0, name), (0, -1, 0, program)]
-        smf.tracks.append(_track([*opening, *_hand_events(part, hand)], end_tick))
+        smf.tracks.append(_hand_track(part, hand, end_tick))
     out = io.BytesIO()
     smf.save(file=out)
     return out.getvalue()

@@ -53,6 +53,26 @@ def _rows(part: Part) -> list[list[Bar]]:
     return rows
 
 
+class _Labels:
+    """The names of notes as their chords spell them, each found once."""
+
+    def __init__(self, harmony: Harmony) -> None:
+        self.harmony = harmony
+        self._found: dict[
+            tuple[int, int], str
+        ] = {}  # by pitch and chord, told by identity: quicker than by value
+
+    def of(self, note: Note) -> str:
+        """Return the name of *note*."""
+        chord = chord_of(note, self.harmony)
+        place = note.pitch, id(chord)
+        label = self._found.get(place)
+        if label is None:
+            name = pitch_name(note.pitch, self.harmony.key, chord)
+            label = self._found[place] = name.replace("#", "♯").replace("b", "♭")
+        return label
+
+
 class _Row:
     """One line of bars: turns ticks into x and collects its shapes."""
 
@@ -64,6 +84,7 @@ class _Row:
         self.drums_top = top + 16
         self.lanes_top = self.drums_top + _DRUM_LANE * len(families) + 6
         self.bottom = self.lanes_top + 10 * _LANE
+        self.left, self.right = self.x(self.first), self.x(self.last)
 
     def x(self, tick: int) -> float:
         """Return where *tick* lies across the page; what is played a hair outside the row's bars stands at its edge."""
@@ -71,8 +92,7 @@ class _Row:
 
     def frame(self, part: Part) -> Iterable[str]:
         """Yield lanes, labels, bar lines, beats, chords and sections."""
-        right = self.x(self.last)
-        left = self.x(self.first)
+        left, right = self.left, self.right
         for lane in range(10):
             y = self.lanes_top + lane * _LANE
             shade = "#f3f1ec" if lane % 2 else "#ffffff"
@@ -109,19 +129,15 @@ class _Row:
         """Return a line down through hits and lanes."""
         return f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{self.drums_top}" y2="{self.bottom}" stroke="{colour}"/>'
 
-    def note(self, note: Note, harmony: Harmony) -> str:
-        """Return one note: a bar in its finger's lane, the higher the louder, named as its chord spells it."""
+    def note(self, note: Note, label: str) -> str:
+        """Return one note: a bar in its finger's lane, the higher the louder, with its *label*."""
         x, width = self.x(note.tick), max(3.0, note.length_ticks * self.scale - 0.8)
-        height = 5 + 9 * note.velocity / 127
-        y = self.lanes_top + _lane(note) * _LANE + (_LANE - height) / 2
-        shape = (
-            f'<rect x="{x:.1f}" y="{y:.1f}" width="{min(width, self.x(self.last) - x):.1f}" height="{height:.1f}"'
-            f' rx="2" fill="{COLOURS[note.role]}"/>'
+        height, top = 5 + 9 * note.velocity / 127, self.lanes_top + _lane(note) * _LANE
+        return (
+            f'<rect x="{x:.1f}" y="{top + (_LANE - height) / 2:.1f}" width="{min(width, self.right - x):.1f}"'
+            f' height="{height:.1f}" rx="2" fill="{COLOURS[note.role]}"/>'
+            f'<text class="k" x="{x + 1.5:.1f}" y="{top + 11}">{label}</text>'
         )
-        name = pitch_name(note.pitch, harmony.key, chord_of(note, harmony))
-        label = name.replace("#", "♯").replace("b", "♭")
-        y = self.lanes_top + _lane(note) * _LANE + 11
-        return f'{shape}<text class="k" x="{x + 1.5:.1f}" y="{y}">{label}</text>'
 
     def hit(self, tick: int, velocity: int, family: Family) -> str:
         """Return one hit: a tick in its family's line, as tall as it was loud."""
@@ -182,10 +198,11 @@ def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:
         number = bisect_right(ends, place)
         if number < len(rows):
             yield rows[number].hit(hit.tick, hit.velocity, hit.piece.family)
+    labels = _Labels(part.harmony)
     for note in part.notes:
         number = bisect_right(ends, note.meant)
         if number < len(rows):
-            yield rows[number].note(note, part.harmony)
+            yield rows[number].note(note, labels.of(note))
 
 
 def write_picture(part: Part, path: str | Path) -> Path:

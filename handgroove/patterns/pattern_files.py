@@ -49,13 +49,13 @@ def find_pattern(name_or_path: str | Path) -> Path:
     if isinstance(name_or_path, Path) or path.suffix in (".yaml", ".yml") or len(path.parts) != 1:
         return path
     stem = text.strip().lower().replace(" ", "-").replace("_", "-")
-    known = list_patterns()
-    if stem not in known:
-        remedy = did_you_mean(stem, known) or "`handgroove patterns list` shows them all"
+    path = data_folder("patterns") / f"{stem}.yaml"
+    if not path.is_file():
+        remedy = did_you_mean(stem, list_patterns()) or "`handgroove patterns list` shows them all"
         raise HandgrooveError(
             Problem("", f"expected the name of a pattern or a YAML file, got {text!r}", remedy=remedy)
         )
-    return data_folder("patterns") / f"{stem}.yaml"
+    return path
 
 
 def read_pattern(name_or_path: str | Path) -> Pattern:

@@ -29,7 +29,7 @@ ACCENTED = 1.15  # how much louder a note is that stands for several strokes
 def grace_keys(main: int, chord: Chord | None, count: int, floor: int) -> list[int]:
     """Return up to *count* keys below *main* for graces, nearest first: chord tones or scale steps above *floor*."""
     tones = chord.pcs if chord else frozenset({main % 12, (main - 2) % 12, (main - 5) % 12})
-    scale = {(chord.root.pc + step) % 12 for step in chord.scale} if chord else set()
+    scale = chord.scale_pcs if chord else frozenset()
     keys: list[int] = []
     at, near = main, NEAR_TONE
     for _ in range(count):
@@ -53,10 +53,10 @@ def second_key(main: int, moment: Moment) -> int:
     A chord tone, so that it stays in the chord; a scale step only where none is near enough.
     """
     tones = moment.chord.pcs if moment.chord else ()
-    near = (
-        key for key in range(main - 1, main - FINGER_SPAN - 1, -1) if key > moment.low and key % 12 in tones
-    )
-    return next(near, next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1))
+    for key in range(main - 1, max(main - FINGER_SPAN - 1, moment.low), -1):
+        if key % 12 in tones:
+            return key
+    return next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1)
 
 
 def with_graces(main: Strike, moment: Moment) -> list[Strike]:
@@ -65,6 +65,8 @@ def with_graces(main: Strike, moment: Moment) -> list[Strike]:
     They keep the drummer's timing. Those for which there is no key, and those that come with the main stroke, are part
     of it.
     """
+    if not moment.graces:
+        return [main]
     times = [ticks for ticks, _ in moment.graces if ticks <= -moment.ticks(LEAST_SEC)]
     keys = grace_keys(main.pitches[0], moment.chord, len(times), moment.low)
     times = times[len(times) - len(keys) :]

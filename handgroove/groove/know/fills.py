@@ -99,11 +99,14 @@ CLIP_MODEL = Model(
 )
 
 
+_NONE = dict.fromkeys(Voice, 0)
+
+
 def count_strokes(cells: BarCells, beats: float, first_slot: int = 0) -> Counted:
     """Count the strokes of *cells* from *first_slot* on, per beat, where the bar has *beats* beats."""
     kept = [(slot, voice) for slot, voice in cells.cells if slot >= first_slot]
     share = max(1e-6, beats * (cells.slots - first_slot) / cells.slots)
-    number = dict.fromkeys(Voice, 0)
+    number = _NONE.copy()
     slots: dict[int, int] = {}
     for slot, voice in kept:
         number[voice] += 1

@@ -13,11 +13,11 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from handgroove.errors import HandgrooveError, Problem
 from handgroove.groove.hits import Groove, Hit, Marker
-from handgroove.groove.kit import GENERAL_MIDI, Kit
+from handgroove.groove.kit import FAMILY_ORDER, GENERAL_MIDI, Kit
 from handgroove.timeline import TICKS_PER_QUARTER, Metre, MetreChange, TempoChange, Timeline
 
 if TYPE_CHECKING:
@@ -103,8 +103,7 @@ def _parse_smf(path: Path, data: bytes) -> mido.MidiFile:
     raise _broken(path, "it is damaged (its key signature)", "export it again from where it was made")
 
 
-@dataclass(frozen=True, slots=True)
-class RawNote:
+class RawNote(NamedTuple):
     """One note-on of a file: *tick* (960 a quarter), *number* and *velocity*, *channel* (1 to 16), *track* (from 0)."""
 
     tick: int
@@ -146,17 +145,16 @@ def _scan_meta(found: Any, scan: _Scan, tick: int, track: int) -> None:
 
 def _scan(path: Path, smf: mido.MidiFile) -> _Scan:
     scan = _Scan()
-    division = smf.ticks_per_beat
+    division, note_down = smf.ticks_per_beat, scan.notes.append
     for index, track in enumerate(smf.tracks):
         raw = 0
         for message in track:
             raw += message.time
             if message.type == "note_on":
-                if message.velocity:
+                velocity = message.velocity
+                if velocity:
                     tick = scale_tick(raw, division)
-                    scan.notes.append(
-                        RawNote(tick, message.note, message.velocity, message.channel + 1, index)
-                    )
+                    note_down(RawNote(tick, message.note, velocity, message.channel + 1, index))
             elif message.is_meta:
                 _scan_meta(message, scan, scale_tick(raw, division), index)
         scan.last_tick = max(scan.last_tick, scale_tick(raw, division))
@@ -247,14 +245,19 @@ def read_groove(
     """
     path = Path(path)
     scan = _scan(path, open_smf(path))
-    hits: set[Hit] = set()
     unknown: Counter[int] = Counter()
-    for note in _choose(path, scan, channel, tracks):
-        piece = kit.pieces.get(note.number)
-        if piece is None:
-            unknown[note.number] += 1
+    struck: set[tuple[int, int, int, int]] = (
+        set()
+    )  # each as `Hit.order` says, so that they sort as plain numbers
+    pieces, places = kit.pieces, {number: FAMILY_ORDER[piece.family] for number, piece in kit.pieces.items()}
+    for tick, number, velocity, _, _ in _choose(path, scan, channel, tracks):
+        if number in places:
+            struck.add((tick, places[number], number, velocity))
         else:
-            hits.add(Hit(note.tick, piece, note.velocity, note.number))
+            unknown[number] += 1
+    hits = tuple(
+        [Hit(tick, pieces[number], velocity, number) for tick, _, number, velocity in sorted(struck)]
+    )
     if not hits and unknown:
         numbers = ", ".join(str(number) for number in sorted(unknown))
         raise _broken(
@@ -264,8 +267,7 @@ def read_groove(
         raise _no_drums(path, scan, channel)
     if len(hits) > MOST_HITS:
         raise _broken(path, f"expected at most {MOST_HITS:,} hits, got {len(hits):,}", "cut it into songs")
-    ordered = tuple(sorted(hits, key=lambda hit: hit.order))
-    timeline = _make_timeline(scan, ordered[-1].tick, pickup_ticks)
+    timeline = _make_timeline(scan, hits[-1].tick, pickup_ticks)
     metre = timeline.metre_at(timeline.pickup_ticks)
     if pickup_ticks >= metre.bar_ticks:
         whole = f"{metre.bar_ticks / 960:g} quarter notes"
@@ -275,7 +277,7 @@ def read_groove(
             "say how long the incomplete first bar is, or leave --pickup out where it is whole",
         )
     return Groove(
-        ordered,
+        hits,
         timeline,
         path.stem,
         unknown=dict(sorted(unknown.items())),

@@ -54,7 +54,12 @@ class Chord:
         """Return the pitch classes of the chord tones, in stacking order."""
         return tuple((self.root.pc + step) % 12 for step in self.tones)
 
-    @property
+    @cached_property
+    def scale_pcs(self) -> frozenset[int]:
+        """Return the pitch classes of the scale that fits."""
+        return frozenset((self.root.pc + step) % 12 for step in self.scale)
+
+    @cached_property
     def fifth(self) -> int:
         """Return the chord's fifth in semitones above the root: 7, or what the symbol alters it to."""
         return next((tone for tone in self.tones if tone in (6, 7, 8)), 7)
