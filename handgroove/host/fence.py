@@ -32,11 +32,9 @@ class Timer(Protocol):
 
     def now(self) -> float:
         """Return the seconds of a steady clock."""
-        ...
 
     def busy_sec(self) -> float:
         """Return the seconds of processor time that this thread has used."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)

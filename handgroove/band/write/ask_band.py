@@ -101,7 +101,7 @@ def _ask_kept(sketch: Sketch, placed: LaidChoices) -> list[Asked]:
     """Return the notes of pitched tracks that the player wants kept, each hand taking its own side of the keyboard."""
     asked = []
     taken = {(note.tick, note.track) for line in (sketch.tune, sketch.bass) for note in line.notes}
-    for cast in sketch.casts:
+    for cast in sketch.form.casts:
         if cast.role in (BandRole.DRUMS, BandRole.UNUSED):
             continue
         name = cast.track.name

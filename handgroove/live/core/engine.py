@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handgroove.groove.hits import Hit
+from handgroove.hands.guard import Guard
 from handgroove.live.core.accounts import Accounts
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.drummer import Drummer
 from handgroove.live.core.follow import ClockEvent
-from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.held_keys import Keys
 from handgroove.live.core.ledger import Ledger
 from handgroove.live.core.live_placing import LivePlacing
@@ -49,7 +49,7 @@ class Engine:
         setup: Setup,
         patterns: Sequence[Playable],
         placing: LivePlacing,
-        guard: HandGuard,
+        guard: Guard,
         sec: float,
         *,
         ear: ChordEar | None = None,

@@ -53,7 +53,7 @@ class ClockFollower:
     def __init__(self) -> None:
         self.playing = False
         self._armed = False  # started or continued: the song goes on with the next clock
-        self._song_clock = 0  # the clock that is played next (or, while playing, the one just played)
+        self.song_clock = 0  # the clock that is played next (or, while playing, the one just played)
         self._index = 0
         self._line: deque[tuple[int, float]] = deque(maxlen=_LINE_CLOCKS)
         self._raw: deque[tuple[float, int]] = deque(maxlen=4 * _AGREEING)  # when, and counted as which
@@ -64,14 +64,9 @@ class ClockFollower:
         self.doubled = 0
 
     @property
-    def song_clock(self) -> int:
-        """Return the number of the clock just played, counted from the song's start."""
-        return self._song_clock
-
-    @property
     def song_tick(self) -> int:
         """Return the position of the clock just played, in ticks."""
-        return self._song_clock * TICKS_PER_CLOCK
+        return self.song_clock * TICKS_PER_CLOCK
 
     @property
     def fit_sec(self) -> float:
@@ -102,18 +97,18 @@ class ClockFollower:
         if status == CLOCK:
             return self._clock(sec)
         if status == START:
-            self._song_clock, self._armed, self.playing = 0, True, False
+            self.song_clock, self._armed, self.playing = 0, True, False
             return ClockEvent.MOVED
         if status == CONTINUE:
             self._armed = not self.playing
         elif status == STOP and (self.playing or self._armed):
             if self.playing:
-                self._song_clock += 1  # where it goes on from: the first clock not yet played
+                self.song_clock += 1  # where it goes on from: the first clock not yet played
             self.playing = self._armed = False
             return ClockEvent.STOPPED
         elif status == SONG_POSITION:
             # Not lawful while playing, but some send it at a loop's end: the next clock is the one it names.
-            self._song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT - self.playing
+            self.song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT - self.playing
             return ClockEvent.MOVED
         return ClockEvent.NONE
 
@@ -128,7 +123,7 @@ class ClockFollower:
             self._armed, self.playing = False, True
             return ClockEvent.STARTED
         if self.playing:
-            self._song_clock += steps
+            self.song_clock += steps
         return ClockEvent.CLOCK
 
     def _count(self, sec: float) -> int:
@@ -143,7 +138,7 @@ class ClockFollower:
             counted = self._index - newest[0][1]
             self._restart([at for at, _ in newest[1:]])
             if self.playing:
-                self._song_clock += len(newest) - 1 - counted
+                self.song_clock += len(newest) - 1 - counted
             self.dropped, self.doubled = self._faults_before
             steps = 1
         elif steps == 0:

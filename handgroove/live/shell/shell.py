@@ -36,15 +36,12 @@ class Taper(Protocol):
 
     def new_take(self, sec: float, tempo_bpm: float) -> None:
         """Begin a new take at *sec*."""
-        ...
 
     def note_in(self, source: Source, message: Message, sec: float) -> None:
         """Keep a message that came in at *sec*."""
-        ...
 
     def note_out(self, sink: Sink, message: Message, sec: float) -> None:
         """Keep a message that went out at *sec*."""
-        ...
 
 
 class Samples:
