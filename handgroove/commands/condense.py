@@ -112,16 +112,11 @@ class CondenseJob:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
         from handgroove.band.read.band_readers import read_any_band
         from handgroove.band.write.condensing import condense_band
-        from handgroove.groove.kit import GENERAL_MIDI
+        from handgroove.groove.read.kitfile import read_kit
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
-        kit = GENERAL_MIDI
-        if self.kit:
-            from handgroove.groove.read.kitfile import read_kit
-
-            kit = read_kit(self.kit)
         band = read_any_band(source)
         choices = self._choices(band)
         done = []
@@ -133,7 +128,7 @@ class CondenseJob:
                 key=parse_key(self.key) if self.key else None,
                 choices=replace(choices, density=density),
                 pattern=read_pattern(self.pattern) if self.pattern else None,
-                kit=kit,
+                kit=read_kit(self.kit),
             )
             target = folder / density.value if self.levels else folder
             done.append((condensed, write_condensed(condensed, target, self.write)))

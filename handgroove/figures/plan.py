@@ -108,22 +108,6 @@ class Figures:
         return tuple(choice.explain() for choice in self.choices)
 
 
-def plan_figures(
-    knowledge: Knowledge,
-    harmony: Harmony,
-    voicings: Sequence[tuple[int, ...]] = (),
-    settings: FigureSettings = DEFAULT_SETTINGS,
-    picks: Mapping[str, int] | None = None,
-    *,
-    lows: Sequence[int] = (),
-    tune: Sequence[tuple[int, int]] = (),
-    owned: Collection[int] = (),
-) -> Figures:
-    """Plan the figures of a groove: `find_places` and `choose_figures` in one."""
-    places = find_places(knowledge, harmony, voicings, settings, lows=lows, tune=tune, owned=owned)
-    return choose_figures(places, picks or {})
-
-
 def find_places(
     knowledge: Knowledge,
     harmony: Harmony,

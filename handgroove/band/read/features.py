@@ -39,9 +39,9 @@ class Features:
     velocity: float
 
 
-def near_ticks(band: Band, sec: float = NEAR_SEC) -> int:
-    """Return *sec* seconds in ticks at the band's first tempo (at most a thirty-second note)."""
-    return min(120, round(sec * band.timeline.tempo_at(0) * 16))
+def near_ticks(band: Band) -> int:
+    """Return `NEAR_SEC` in ticks at the band's first tempo (at most a thirty-second note)."""
+    return min(120, round(NEAR_SEC * band.timeline.tempo_at(0) * 16))
 
 
 def find_features(band: Band, track: BandTrack, edges: Edges) -> Features:

@@ -76,18 +76,8 @@ class Struck:
 def measure(condensed: Condensed) -> Measures:
     """Return how much of the band is in the part."""
     part, sketch = condensed.part, condensed.sketch
-    kick, snare, allowed = _drums(condensed)
-    melody, on_top = _melody(part, sketch)
-    return Measures(
-        melody,
-        on_top,
-        _bass(part, sketch),
-        kick,
-        snare,
-        allowed,
-        _chords(part, sketch),
-        accent_correlation(part, sketch),
-    )
+    tune, bass, drums = _melody(part, sketch), _bass(part, sketch), _drums(condensed)
+    return Measures(*tune, bass, *drums, _chords(part, sketch), accent_correlation(part, sketch))
 
 
 def slack_ticks(part: Part, tick: int) -> int:

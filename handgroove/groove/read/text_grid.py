@@ -8,19 +8,9 @@ from itertools import groupby
 
 from handgroove.groove.hits import Feel, Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.read.rows import HAT, OPENED, REST, STRUCK, parse_rows
+from handgroove.groove.read.rows import HAT, OPENED, REST, STRUCK
 from handgroove.groove.read.steps import Grid
 from handgroove.timeline import Bar, Metre
-
-__all__ = [
-    "Grid",
-    "choose_steps",
-    "format_blocks",
-    "format_count",
-    "format_feel",
-    "format_grid",
-    "parse_rows",
-]
 
 _CLOSED = {stroke: char for char, (stroke, _) in STRUCK.items()}
 _OPEN = {stroke: char for char, (stroke, _) in OPENED.items()} | {Stroke.GHOST: "o"}
