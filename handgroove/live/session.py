@@ -19,7 +19,7 @@ from handgroove.host.watch import Watch
 from handgroove.live.beside.view import VIEW_SEC, view
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.midi_ports import MidiSystem, open_system
+from handgroove.live.shell.midi_ports import MidiSystem, open_system, quiet_stderr
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.rehearsal import Rehearsal
 from handgroove.live.shell.shell import ANEW, Shell
@@ -198,15 +198,8 @@ def _sound_sender(port: SoundPort, engine: Engine) -> Callable[[Out], None]:
 @contextmanager
 def own_stderr() -> Iterator[TextIO]:
     """Keep C libraries' chatter from the screen while music is made; yield a stream for what we say."""
-    kept = os.dup(2)
-    try:
-        with open(os.devnull, "wb") as nowhere:
-            os.dup2(nowhere.fileno(), 2)
-        with os.fdopen(os.dup(kept), "w", buffering=1) as ours:
-            yield ours
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
+    with os.fdopen(os.dup(2), "w", buffering=1) as ours, quiet_stderr():
+        yield ours
 
 
 def _face(session: Session, shell: Shell, stack: ExitStack, err: TextIO) -> None:
