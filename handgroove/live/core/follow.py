@@ -58,8 +58,8 @@ class ClockFollower:
         self._line: deque[tuple[int, float]] = deque(maxlen=_LINE_CLOCKS)
         self._raw: deque[tuple[float, int]] = deque(maxlen=4 * _AGREEING)  # when, and counted as which
         self._faults_before = (0, 0)
-        self._period_sec = 0.0
-        self._fit_sec = 0.0
+        self.period_sec = 0.0  # between clocks; 0 while unknown
+        self.fit_sec = 0.0  # when the last clock fell by the fitted line, jitter taken out
         self.dropped = 0
         self.doubled = 0
 
@@ -69,26 +69,14 @@ class ClockFollower:
         return self.song_clock * TICKS_PER_CLOCK
 
     @property
-    def fit_sec(self) -> float:
-        """Return when the last clock fell by the fitted line, jitter taken out."""
-        return self._fit_sec
-
-    @property
-    def period_sec(self) -> float:
-        """Return the seconds between clocks, 0.0 while unknown."""
-        return self._period_sec
-
-    @property
     def tempo_bpm(self) -> float | None:
         """Return the tempo in quarter notes a minute, or None while unknown."""
-        return 60.0 / (self._period_sec * CLOCKS_PER_QUARTER) if self._period_sec else None
+        return 60.0 / (self.period_sec * CLOCKS_PER_QUARTER) if self.period_sec else None
 
     def is_lost(self, sec: float) -> bool:
         """Return whether clocks were coming and have stopped coming by *sec*, with no stop said."""
         return (
-            self.playing
-            and bool(self._raw)
-            and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self._period_sec)
+            self.playing and bool(self._raw) and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self.period_sec)
         )
 
     def take(self, message: Message, sec: float) -> ClockEvent:
@@ -130,7 +118,7 @@ class ClockFollower:
         """Return how many clocks on from the last one this is: 1, 0 (doubled), or more (dropped between)."""
         before = self._raw[-1][0] if self._raw else sec
         steps = self._place(sec)
-        if sec - before > max(_LOST_SEC, 12 * self._period_sec):
+        if sec - before > max(_LOST_SEC, 12 * self.period_sec):
             self._restart([])  # the line was silent: it goes on where it stopped
             steps = 1
         elif steps != 1 and (newest := self._agreeing(sec)):
@@ -154,7 +142,7 @@ class ClockFollower:
         """Return how many clocks on from the last one *sec* lies by the line."""
         if len(self._line) < _SURE_CLOCKS:
             return 1
-        late = (sec - self._fit_sec) / self._period_sec
+        late = (sec - self.fit_sec) / self.period_sec
         return 1 if 0.4 <= late <= 1.6 else max(0, round(late))
 
     def _agreeing(self, sec: float) -> list[tuple[float, int]]:
@@ -176,12 +164,12 @@ class ClockFollower:
     def _fit(self) -> None:
         """Fit the line; if the newest clocks have left it, fit it to them alone."""
         if len(self._line) == 1:
-            self._fit_sec = self._line[-1][1]
+            self.fit_sec = self._line[-1][1]
             return
         if len(self._line) >= 2 * _NEWEST and self._has_turned():
             self._line = deque(list(self._line)[-_NEWEST:], maxlen=_LINE_CLOCKS)
-        at_sec, self._period_sec = _fit_line(list(self._line), self._index)
-        self._fit_sec = at_sec
+        at_sec, self.period_sec = _fit_line(list(self._line), self._index)
+        self.fit_sec = at_sec
 
     def _has_turned(self) -> bool:
         points = list(self._line)
