@@ -81,9 +81,8 @@ def _run() -> int:
     try:
         return int(app(standalone_mode=False) or 0)
     except Exception as error:
-        show = getattr(
-            error, "show", None
-        )  # what every error of use has, whichever module the library keeps it in
+        # What every error of use has, whichever module the library keeps it in.
+        show = getattr(error, "show", None)
         if show is None:
             raise
         for said, plain in _PLAIN_WORDS.items():

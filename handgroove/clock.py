@@ -23,15 +23,12 @@ class Clock(Protocol):
 
     def now(self) -> float:
         """Return the seconds of a steady clock."""
-        ...
 
     def wait_until(self, deadline_sec: float) -> None:
         """Return at *deadline_sec*, or at once if that has passed."""
-        ...
 
     def rest(self, seconds: float) -> None:
         """Sleep about *seconds*, without spinning."""
-        ...
 
 
 class RealClock:

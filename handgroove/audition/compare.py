@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from handgroove.hands.difficulty import find_difficulty
 from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import Player
+from handgroove.output.report import count_kept
 from handgroove.part import Part
 from handgroove.strike import Hand
 
@@ -51,7 +52,7 @@ def compare(part: Part, player: Player, span: tuple[int, int]) -> Comparison:
     troubles = [t for t in check_notes(part.notes, player, part.timeline) if first <= t.tick < last]
     difficulty, hardest_bar = _difficulty(part, player, span)
     return Comparison(
-        kept=_kept(part, span),
+        kept=count_kept(part, span),
         difficulty=difficulty,
         hardest_bar=hardest_bar,
         accent_distance=_accent_distance(part, span),
@@ -70,16 +71,6 @@ def _difficulty(part: Part, player: Player, span: tuple[int, int]) -> tuple[floa
     means = (sum(d.figure for d in found if d.hand is hand) / max(1, len(bars)) for hand in Hand)
     hardest = max(found, key=lambda d: d.figure, default=None)
     return round(max(means), 2), hardest.bar if hardest else bars[0].number
-
-
-def _kept(part: Part, span: tuple[int, int]) -> dict[str, tuple[int, int]]:
-    sounding = {index for note in part.notes for index in note.hits}
-    counts: dict[str, tuple[int, int]] = {}
-    for index, hit in enumerate(part.groove.hits):
-        if span[0] <= hit.tick < span[1]:
-            kept, of = counts.get(hit.piece.family.value, (0, 0))
-            counts[hit.piece.family.value] = (kept + (index in sounding), of + 1)
-    return counts
 
 
 def _most_per_sec(part: Part, hand: Hand, span: tuple[int, int]) -> float:

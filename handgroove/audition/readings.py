@@ -50,7 +50,8 @@ def make_readings(
         for way in kind.ways:
             other = desk.change(named_pattern=way.pattern, ease=way.ease, picks=way.figures)
             reading = Reading(way.name, way.choice, other.part)
-            twin = _find_twin(reading, found, span, kind.least_difference)
+            least = kind.least_difference
+            twin = next((old for old in found if difference(old.part, other.part, span) <= least), None)
             if twin is None:
                 found.append(reading)
             elif kind.asked:
@@ -59,10 +60,6 @@ def make_readings(
                 break
     messages += [f"{reading.name}: left out, since a page has {MOST} keys" for reading in found[MOST:]]
     return Readings(tuple(found[:MOST]), tuple(messages))
-
-
-def _find_twin(reading: Reading, found: list[Reading], span: tuple[int, int], least: float) -> Reading | None:
-    return next((old for old in found if difference(old.part, reading.part, span) <= least), None)
 
 
 def difference(first: Part, second: Part, span: tuple[int, int]) -> float:

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -112,16 +112,11 @@ class CondenseJob:
         """Condense *source* into *folder* (a folder in it for each density with ``--levels``)."""
         from handgroove.band.read.band_readers import read_any_band
         from handgroove.band.write.condensing import condense_band
-        from handgroove.groove.kit import GENERAL_MIDI
+        from handgroove.groove.read.kitfile import read_kit
         from handgroove.hands.player import read_player
         from handgroove.harmony.symbols.names import parse_key
         from handgroove.patterns import read_pattern
 
-        kit = GENERAL_MIDI
-        if self.kit:
-            from handgroove.groove.read.kitfile import read_kit
-
-            kit = read_kit(self.kit)
         band = read_any_band(source)
         choices = self._choices(band)
         done = []
@@ -133,11 +128,19 @@ class CondenseJob:
                 key=parse_key(self.key) if self.key else None,
                 choices=replace(choices, density=density),
                 pattern=read_pattern(self.pattern) if self.pattern else None,
-                kit=kit,
+                kit=read_kit(self.kit),
             )
             target = folder / density.value if self.levels else folder
             done.append((condensed, write_condensed(condensed, target, self.write)))
         return done
+
+    def measure(self, source: Path, folder: Path) -> Mapping[str, float | None]:
+        """Condense *source* into *folder* and return its measures."""
+        from handgroove.band.tell.shares import measure
+
+        done = self.run(source, folder)
+        condensed = next((c for c, _ in done if c.choices.density is Density.USUAL), done[0][0])
+        return {**dict(measure(condensed).rows()), "notes": float(len(condensed.part.notes))}
 
     def _choices(self, band: Band) -> Choices:
         """Return the choices file's choices with the roles that the options name."""
@@ -193,22 +196,6 @@ def _tell(condensed: Condensed, written: list[Path], as_json: bool) -> None:
     print(f"wrote {', '.join(str(path) for path in written)}")
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """Does one file of many; a plain value, so that a process can be handed it."""
-
-    job: CondenseJob
-
-    def __call__(self, source: Path, folder: Path) -> Mapping[str, float | None]:
-        """Condense *source* into *folder* and return its measures."""
-        from handgroove.band.tell.shares import measure
-
-        done = self.job.run(source, folder)
-        condensed = next((c for c, _ in done if c.choices.density is Density.USUAL), done[0][0])
-        rows: dict[str, Any] = dict(measure(condensed).rows())
-        return {**rows, "notes": float(len(condensed.part.notes))}
-
-
 def _condense_folder(source: Path, out: Path, job: CondenseJob, jobs: int, force: bool) -> None:
     """Condense every file of a folder, with progress, and a table at the end."""
     from handgroove.band.tell.folder import DONE, find_tasks, run_tasks
@@ -219,7 +206,7 @@ def _condense_folder(source: Path, out: Path, job: CondenseJob, jobs: int, force
         for task in tasks:
             (task.folder / DONE).unlink(missing_ok=True)
     outcomes: list[Outcome] = []
-    for outcome in run_tasks(tasks, _Work(job), jobs):
+    for outcome in run_tasks(tasks, job.measure, jobs):
         outcomes.append(outcome)
         state = "failed" if outcome.problem else "was done" if outcome.skipped else "done"
         print(f"[{len(outcomes)}/{len(tasks)}] {Path(outcome.source).name}: {state}", file=sys.stderr)

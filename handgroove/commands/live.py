@@ -2,54 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from handgroove.commands import options
+from handgroove.live.core.changes import At
 
 if TYPE_CHECKING:
-    from handgroove.live.core.stage import Setup, Sink, Source
+    from handgroove.groove.kit import Kit
+    from handgroove.harmony.chart import Chart
+    from handgroove.live.core.stage import Sink, Source
 
 _PATTERNS = ["straight eighths"]
 PORT_HELP = "port name or part of it, or 'virtual'"
-
-
-@dataclass(frozen=True)
-class _Choices:
-    """The musical choices of the command line."""
-
-    groove: str
-    chart: str
-    player: str
-    hands: HandChoice
-    tempo: float
-    count_in: int
-    changes: ChangesAt
-    volume: int
-    transpose: int
-    channel: int
-    drum_channel: int
-    kit: str
-
-
-class HandChoice(StrEnum):
-    """Which hands are played."""
-
-    BOTH = "both"
-    LEFT = "left"
-    RIGHT = "right"
-
-
-class ChangesAt(StrEnum):
-    """When changes are taken."""
-
-    NOW = "now"
-    BEAT = "beat"
-    BAR = "bar"
 
 
 def live(
@@ -69,8 +36,10 @@ def live(
     ] = "",
     groove: Annotated[str, typer.Option(help="Play the drums of this MIDI file, once.")] = "",
     chart: Annotated[str, typer.Option(help="The chords: a chart file, or the bars: '| Am7 | F G7 |'.")] = "",
-    player: Annotated[str, typer.Option(help="Whose hands: octave, ninth, tenth, or a player file.")] = "",
-    hands: Annotated[HandChoice, typer.Option(help="Which hands Handgroove plays.")] = HandChoice.BOTH,
+    player: options.Player = "",
+    hands: Annotated[
+        Literal["both", "left", "right"], typer.Option(help="Which hands Handgroove plays.")
+    ] = "both",
     tempo: Annotated[
         float, typer.Option(help="Quarter notes a minute. Default: the pattern's.", min=0, max=400)
     ] = 0,
@@ -81,16 +50,14 @@ def live(
     play: Annotated[
         bool | None, typer.Option(help="Play the pattern's own groove. Default: without --drums.")
     ] = None,
-    changes: Annotated[ChangesAt, typer.Option(help="When changes are taken.")] = ChangesAt.BAR,
+    changes: Annotated[At, typer.Option(help="When changes are taken.")] = At.BAR,
     volume: Annotated[int, typer.Option("--loudness", help="Loudness in per cent.", min=10, max=150)] = 100,
     transpose: Annotated[int, typer.Option(help="Semitones up or down.", min=-11, max=11)] = 0,
     channel: Annotated[int, typer.Option(help="The piano's MIDI channel.", min=1, max=16)] = 1,
     drum_channel: Annotated[
         int, typer.Option(help="Take hits on this channel only; 0 = any.", min=0, max=16)
     ] = 0,
-    kit: Annotated[
-        str, typer.Option(help="A kit file, where your drum numbers are not General MIDI's.")
-    ] = "",
+    kit: options.KitFile = "",
     thru: Annotated[bool, typer.Option("--thru", help="Send on what you play on the keys.")] = False,
     pass_other: Annotated[
         bool,
@@ -130,8 +97,10 @@ def live(
 
       handgroove live bossa-nova --clock sequencer --record takes
     """
+    from handgroove.groove.read.kitfile import read_kit
     from handgroove.hands.player import read_player
-    from handgroove.live.core.stage import Sink, Source
+    from handgroove.live.core.programme import HANDS_BY_NAME
+    from handgroove.live.core.stage import Setup, Sink, Source
     from handgroove.live.session import Session, check_session, run_session
 
     ends: dict[Source | Sink, str] = {
@@ -150,14 +119,27 @@ def live(
             learn, {end: name for end, name in ends.items() if isinstance(end, Source) and name}, system
         )
         return
-    choices = _Choices(
-        groove, chart, player, hands, tempo, count_in, changes, volume, transpose, channel, drum_channel, kit
+    names, laid, drum_kit = patterns or _PATTERNS, options.read_chart_option(chart), read_kit(kit)
+    setup = Setup(
+        tempo_bpm=tempo or _usual_tempo(laid, groove, drum_kit, names[0]),
+        channel=channel - 1,
+        drum_channel=drum_channel - 1 if drum_channel else None,
+        kit=drum_kit,
+        hands=HANDS_BY_NAME[hands],
+        volume=volume / 100,
+        transpose=transpose,
+        changes_at=changes,
+        count_in_bars=count_in,
+        follow=bool(clock),
+        send_clock=bool(clock_out),
+        thru=thru,
+        pass_other=pass_other,
     )
     session = Session(
-        setup=_setup(choices, ends, thru=thru, pass_other=pass_other, pattern=(patterns or _PATTERNS)[0]),
-        patterns=tuple(patterns or _PATTERNS),
+        setup=setup,
+        patterns=tuple(names),
         player=read_player(player),
-        chart=options.read_chart_option(chart),
+        chart=laid,
         groove_path=groove,
         plays=bool(groove) or (not drums if play is None else play),
         waits=wait,
@@ -175,39 +157,14 @@ def live(
         raise typer.Exit(code)
 
 
-def _setup(
-    choices: _Choices, ends: dict[Source | Sink, str], *, thru: bool, pass_other: bool, pattern: str
-) -> Setup:
-    """Return the engine's setup: the tempo is the one asked for, or the groove's, the chart's, the pattern's."""
-    from handgroove.groove.kit import GENERAL_MIDI
-    from handgroove.live.core.changes import At
-    from handgroove.live.core.programme import HANDS_BY_NAME
-    from handgroove.live.core.stage import Setup, Sink, Source
-    from handgroove.patterns import read_pattern
-
-    kit = GENERAL_MIDI
-    if choices.kit:
-        from handgroove.groove.read.kitfile import read_kit
-
-        kit = read_kit(choices.kit)
-    chart = options.read_chart_option(choices.chart)
-    tempo = choices.tempo or (chart.tempo_bpm if chart and chart.tempo_bpm else 0)
-    if not tempo and choices.groove:
+def _usual_tempo(chart: Chart | None, groove: str, kit: Kit, pattern: str) -> float:
+    """Return the chart's tempo where it has one, else that of the *groove*'s file, else the *pattern*'s."""
+    if chart and chart.tempo_bpm:
+        return chart.tempo_bpm
+    if groove:
         from handgroove.groove.read.smf import read_groove
 
-        tempo = read_groove(choices.groove, kit).timeline.tempo_at(0)
-    return Setup(
-        tempo_bpm=tempo or read_pattern(pattern).tempo_bpm,
-        channel=choices.channel - 1,
-        drum_channel=choices.drum_channel - 1 if choices.drum_channel else None,
-        kit=kit,
-        hands=HANDS_BY_NAME[choices.hands.value],
-        volume=choices.volume / 100,
-        transpose=choices.transpose,
-        changes_at=At(choices.changes.value),
-        count_in_bars=choices.count_in,
-        follow=bool(ends[Source.CLOCK]),
-        send_clock=bool(ends[Sink.CLOCK]),
-        thru=thru,
-        pass_other=pass_other,
-    )
+        return read_groove(groove, kit).timeline.tempo_at(0)
+    from handgroove.patterns import read_pattern
+
+    return read_pattern(pattern).tempo_bpm

@@ -186,9 +186,8 @@ def _print(pattern: Pattern) -> None:
     from handgroove.timeline import TICKS_PER_QUARTER
 
     console = Console(highlight=False)
-    quarters = (
-        "" if pattern.metre.beat_ticks == TICKS_PER_QUARTER else "quarters "
-    )  # the beat is another note
+    # The beat is another note.
+    quarters = "" if pattern.metre.beat_ticks == TICKS_PER_QUARTER else "quarters "
     tempo = f"{pattern.tempo_bpm} {quarters}to the minute"
     console.print(f"[bold]{pattern.title}[/bold]  {pattern.metre}, {tempo}, {_feel(pattern)}")
     if pattern.about:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -87,20 +88,50 @@ def translate(
 
       handgroove translate "bossa nova" --bars 8 --chart "| Dm9 | G13 |" --out bossa
     """
+    from handgroove.desk.desk import Desk
     from handgroove.errors import HandgrooveError
+    from handgroove.figures.figure_settings import DEFAULT_SETTINGS
+    from handgroove.groove.know.selection import parse_selection
+    from handgroove.hands.player import read_player
+    from handgroove.harmony.symbols.names import parse_key
+    from handgroove.patterns import read_pattern
+    from handgroove.picks import Picked, use_picks
 
-    wanted = options.read_chart_option(chart, transpose)
+    laid = options.read_chart_option(chart, transpose)
     reading = ReadOptions(bars, tempo, kit, channel, track or [], pickup)
-    wishes = _Wishes(keep or [], leave_out or [], figures, fit)
-    job = _Job(reading, wanted, pattern, player, key, ease, wishes)
+    named = read_pattern(pattern) if pattern else None
+    make_desk = partial(
+        Desk,
+        chart=laid,
+        player=read_player(player),
+        key=parse_key(key) if key else None,
+        keep=[parse_selection(text, "--keep") for text in keep or ()],
+        leave_out=[parse_selection(text, "--leave-out") for text in leave_out or ()],
+        figures_wanted=DEFAULT_SETTINGS if figures else None,
+    )
+
+    def play(source: str) -> Part:
+        """Return the part for one *source*, by what was picked for it where nothing else is said."""
+        groove, own = read_source(source, reading, laid)
+        if not fit and laid:
+            check_length(groove, laid)
+        picked = use_picks(source)
+        if named:
+            picked = Picked(figures=picked.figures)
+        level = ease or picked.ease or Ease.AS_IS
+        desk = make_desk(
+            groove, named_pattern=named or picked.pattern or own, ease=level, picks=picked.figures
+        )
+        part = desk.change(named_pattern=picked.voiced(desk.pattern)).part
+        return replace(part, messages=(*part.messages, *picked.messages))
+
     extras = write or []
     problems: list[Problem] = []
-    for source, folder in _with_progress(
-        list(zip(sources, choose_folders(sources, out), strict=True)), as_json
-    ):
+    jobs = list(zip(sources, choose_folders(sources, out), strict=True))
+    for source, folder in _with_progress(jobs, as_json):
         try:
             check_folder(folder, extras, force=force)
-            part = job.run(source)
+            part = play(source)
             written = write_part(part, folder, extras, writing)
         except HandgrooveError as error:
             problems.extend(error.problems)
@@ -108,70 +139,6 @@ def translate(
         tell(part, written, as_json=as_json)
     if problems:
         raise HandgrooveError(problems)
-
-
-@dataclass(frozen=True, slots=True)
-class _Wishes:
-    """What the user says of single hits, whether fills sing, and whether a chart of another length is fitted."""
-
-    keep: list[str]
-    leave_out: list[str]
-    figures: bool
-    fit: bool
-
-
-class _Job:
-    """The options, read once and used for every source."""
-
-    def __init__(
-        self,
-        reading: ReadOptions,
-        chart: Chart | None,
-        pattern: str,
-        player: str,
-        key: str,
-        ease: Ease | None,
-        wishes: _Wishes,
-    ) -> None:
-        from handgroove.groove.know.selection import parse_selection
-        from handgroove.hands.player import read_player
-        from handgroove.harmony.symbols.names import parse_key
-        from handgroove.patterns import read_pattern
-
-        self.reading, self.chart, self.ease = reading, chart, ease
-        self.pattern = read_pattern(pattern) if pattern else None
-        self.player = read_player(player)
-        self.key = parse_key(key) if key else None
-        self.keep = [parse_selection(text, "--keep") for text in wishes.keep]
-        self.leave_out = [parse_selection(text, "--leave-out") for text in wishes.leave_out]
-        self.figures, self.fit = wishes.figures, wishes.fit
-
-    def run(self, source: str) -> Part:
-        """Return the part for one *source*."""
-        from handgroove.desk.desk import Desk
-        from handgroove.figures.figure_settings import DEFAULT_SETTINGS
-        from handgroove.picks import Picked, use_picks
-
-        groove, own_pattern = read_source(source, self.reading, self.chart)
-        if not self.fit and self.chart:
-            check_length(groove, self.chart)
-        picked = use_picks(source)
-        if self.pattern:
-            picked = Picked(figures=picked.figures)
-        desk = Desk(
-            groove,
-            self.chart,
-            self.pattern or picked.pattern or own_pattern,
-            self.player,
-            self.key,
-            self.ease or picked.ease or Ease.AS_IS,
-            self.keep,
-            self.leave_out,
-            DEFAULT_SETTINGS if self.figures else None,
-            picked.figures,
-        )
-        part = desk.change(named_pattern=picked.voiced(desk.pattern)).part
-        return replace(part, messages=(*part.messages, *picked.messages))
 
 
 def check_length(groove: Groove, chart: Chart) -> None:

@@ -16,9 +16,8 @@ from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
 
-SUNG = frozenset(
-    {Family.SNARE, Family.TOM, Family.HAND}
-)  # what becomes melody; the feet and cymbals keep their jobs
+# What becomes melody; the feet and cymbals keep their jobs.
+SUNG = frozenset({Family.SNARE, Family.TOM, Family.HAND})
 GRACE_SEC = 0.06  # a flam on two drums lies closer than this
 MOST_GRACES = 2
 TOGETHER_SEC = 0.018

@@ -108,22 +108,6 @@ class Figures:
         return tuple(choice.explain() for choice in self.choices)
 
 
-def plan_figures(
-    knowledge: Knowledge,
-    harmony: Harmony,
-    voicings: Sequence[tuple[int, ...]] = (),
-    settings: FigureSettings = DEFAULT_SETTINGS,
-    picks: Mapping[str, int] | None = None,
-    *,
-    lows: Sequence[int] = (),
-    tune: Sequence[tuple[int, int]] = (),
-    owned: Collection[int] = (),
-) -> Figures:
-    """Plan the figures of a groove: `find_places` and `choose_figures` in one."""
-    places = find_places(knowledge, harmony, voicings, settings, lows=lows, tune=tune, owned=owned)
-    return choose_figures(places, picks or {})
-
-
 def find_places(
     knowledge: Knowledge,
     harmony: Harmony,
@@ -155,7 +139,8 @@ def find_places(
             )
     fills, told = _worthy(knowledge)
     for fill in fills:
-        if not _holds_melody(fill, tune) and not any(index in owned for index in fill.hits):
+        sung = any(fill.start_tick <= tick < fill.landing_tick - 240 for tick, _ in tune)
+        if not sung and not any(index in owned for index in fill.hits):
             find = partial(fill_candidates, song, fill.hits, fill.landing_tick)
             places.append(Place(fill.bar_numbers[0], "fill", find, settings))
     places.sort(key=lambda place: place.bar)
@@ -202,11 +187,6 @@ def _worthy(knowledge: Knowledge) -> tuple[tuple[FoundFill, ...], list[str]]:
         return knowledge.fills, []
     message = f"{filled} of {struck} bars leave the groove, so they are played as groove: no fill stands out"
     return (), [message]
-
-
-def _holds_melody(fill: FoundFill, tune: Sequence[tuple[int, int]]) -> bool:
-    """Return whether the tune sings during the fill: then the fill stays drums."""
-    return any(fill.start_tick <= tick < fill.landing_tick - 240 for tick, _ in tune)
 
 
 def _drum_only(knowledge: Knowledge, harmony: Harmony) -> list[Bars]:

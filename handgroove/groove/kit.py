@@ -135,26 +135,15 @@ _GENERAL_MIDI: dict[int, tuple[Piece, int]] = {
 _EDGE_STROKES = {22: Piece.CLOSED_HAT, 26: Piece.OPEN_HAT}
 
 _HEIGHT: dict[Piece, int] = dict(_GENERAL_MIDI.values())
-_FAMILY: dict[Piece, Family] = {
-    Piece.KICK: Family.KICK,
-    Piece.SNARE: Family.SNARE,
-    Piece.SIDE_STICK: Family.SNARE,
-    Piece.CLAP: Family.SNARE,
-    Piece.CLOSED_HAT: Family.HAT,
-    Piece.OPEN_HAT: Family.HAT,
-    Piece.PEDAL_HAT: Family.HAT,
-    Piece.RIDE: Family.RIDE,
-    Piece.RIDE_BELL: Family.RIDE,
-    Piece.CRASH: Family.CRASH,
-    Piece.SPLASH: Family.CRASH,
-    Piece.CHINA: Family.CRASH,
-    Piece.LOW_FLOOR_TOM: Family.TOM,
-    Piece.FLOOR_TOM: Family.TOM,
-    Piece.LOW_TOM: Family.TOM,
-    Piece.MIDDLE_TOM: Family.TOM,
-    Piece.HIGH_TOM: Family.TOM,
-    Piece.HIGHEST_TOM: Family.TOM,
-} | dict.fromkeys(list(Piece)[list(Piece).index(Piece.TAMBOURINE) :], Family.HAND)
+_PIECES = {
+    Family.KICK: (Piece.KICK,),
+    Family.SNARE: (Piece.SNARE, Piece.SIDE_STICK, Piece.CLAP),
+    Family.HAT: (Piece.CLOSED_HAT, Piece.OPEN_HAT, Piece.PEDAL_HAT),
+    Family.RIDE: (Piece.RIDE, Piece.RIDE_BELL),
+    Family.CRASH: (Piece.CRASH, Piece.SPLASH, Piece.CHINA),
+    Family.TOM: tuple(piece for piece in Piece if piece.value.endswith("tom")),
+}
+_FAMILY = dict.fromkeys(Piece, Family.HAND) | {p: family for family, own in _PIECES.items() for p in own}
 
 # One order for hits that fall together, so that the same hits always give the same notes: what carries the
 # left hand first, then what the right hand fits around it.

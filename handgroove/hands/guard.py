@@ -193,7 +193,7 @@ class Guard:
         views = self._views([strike.pitches[place] for place in free], hand)
         asked = tuple(strike.fingers[place] if strike.fingers else 0 for place in places)
         obstacle = Obstacle.NONE
-        for thinned, fixed in _thinnings(views, hand):
+        for thinned, fixed in _thinnings(views):
             wanted = tuple(asked[i] for i in thinned) if fixed else (0,) * len(thinned)
             low = views[thinned[0]]
             shapes = self._costs[hand].shapes(tuple(views[i] for i in thinned), wanted)[:8]
@@ -280,7 +280,7 @@ _REASONS = {
 }
 
 
-def _thinnings(views: Sequence[int], hand: Hand) -> Iterator[tuple[tuple[int, ...], bool]]:
+def _thinnings(views: Sequence[int]) -> Iterator[tuple[tuple[int, ...], bool]]:
     """Yield which of a strike's notes to try, fullest first, and whether to keep to the asked fingers."""
     count = len(views)
     whole = tuple(range(count))

@@ -29,7 +29,7 @@ def apply_steps(
     gone: list[tuple[Wish, str]] = []
     for at, step in enumerate(steps):
         for note, sec in step.cuts:
-            tick = _tick_at(sec, slices[at], step, timeline)
+            tick = _tick_at(sec, slices[at], timeline)
             changes.shorten(wishes[note], tick, sec, "the hand is needed elsewhere")
         variant = step.variant
         reason = _reason(at, slices, wishes, model) if slices[at].stage else ""
@@ -50,7 +50,7 @@ def apply_steps(
     return played, gone
 
 
-def _tick_at(sec: float, piece: Slice, step: Step, timeline: Timeline) -> int:
+def _tick_at(sec: float, piece: Slice, timeline: Timeline) -> int:
     """Return the tick of a stroke at *sec* seconds: a wish's own where there's one, so that nothing is rounded."""
     for wish in piece.wishes:
         if wish.sec == sec:

@@ -62,7 +62,6 @@ class Placing(Protocol):
 
     def at(self, tick: int) -> ChordHere:
         """Return what holds at the written *tick*."""
-        ...
 
 
 @dataclass(slots=True)

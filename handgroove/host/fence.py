@@ -32,11 +32,9 @@ class Timer(Protocol):
 
     def now(self) -> float:
         """Return the seconds of a steady clock."""
-        ...
 
     def busy_sec(self) -> float:
         """Return the seconds of processor time that this thread has used."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +53,8 @@ class Limits:
 
 
 ON_STAGE = Limits(0.005, 0.05, 0.1, 0.0, own=True)
-AT_THE_DESK = Limits(
-    0.005, 0.05, 2.0, 5.0, own=False
-)  # nobody waits for a note, so a first call may load things
+# Nobody waits for a note, so a first call may load things.
+AT_THE_DESK = Limits(0.005, 0.05, 2.0, 5.0, own=False)
 
 
 class Fence:

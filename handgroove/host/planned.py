@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.host.chain import ChordHere
@@ -11,8 +11,7 @@ from handgroove.host.chain import ChordHere
 class PlannedPlacing:
     """A harmony with a voicing and a low note planned for each of its spans.
 
-    *voicings* and *lows* stand beside ``harmony.spans``. *bass_at* tells the pitch that a bass line sounds at a
-    tick, or None.
+    *voicings* and *lows* stand beside ``harmony.spans``.
     """
 
     def __init__(
@@ -20,11 +19,9 @@ class PlannedPlacing:
         harmony: Harmony,
         voicings: Sequence[tuple[int, ...]],
         lows: Sequence[int],
-        bass_at: Callable[[int], int | None] | None = None,
     ) -> None:
         self._spans = harmony.spans
         self._voicings, self._lows = voicings, lows
-        self._bass_at = bass_at
         self._harmony = harmony
         self._last: tuple[int, ChordHere] | None = None  # what is struck together asks the same
 
@@ -37,13 +34,12 @@ class PlannedPlacing:
     def _find(self, tick: int) -> ChordHere:
         index = self._harmony.index_at(tick)
         span = self._spans[index]
-        bass = self._bass_at(tick) if self._bass_at else None
         voicing, low = self._voicings[index], self._lows[index]
         since = tick - span.start_tick
         stop = span.cue is Cue.STOP
         after = index + 1
         if after >= len(self._spans):
-            return ChordHere(span.chord, voicing, low, bass=bass, ticks_since_change=since, is_stop=stop)
+            return ChordHere(span.chord, voicing, low, ticks_since_change=since, is_stop=stop)
         return ChordHere(
             span.chord,
             voicing,
@@ -52,7 +48,6 @@ class PlannedPlacing:
             self._voicings[after],
             self._lows[after],
             span.end_tick - tick,
-            bass,
-            since,
-            stop,
+            ticks_since_change=since,
+            is_stop=stop,
         )

@@ -186,11 +186,6 @@ def find_translator(name: str, place: str = "") -> Found:
     return found
 
 
-def make_translator(name: str, settings: Mapping[str, object], place: str = "") -> Any:
-    """Make translator *name* with *settings*; raise HandgrooveError, at *place*, for what is wrong in them."""
-    return make_found(find_translator(name, place), settings, place)
-
-
 def make_found(found: Found, settings: Mapping[str, object], place: str = "") -> Any:
     """Make a translator with *settings*; raise HandgrooveError, at *place*, for wrong ones.
 

@@ -35,7 +35,6 @@ class HitTranslator(Protocol):
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return what the hands are asked to play for *hit* at *moment*, or why nothing."""
-        ...
 
 
 @runtime_checkable
@@ -48,4 +47,3 @@ class FigureTranslator(Protocol):
 
     def figure(self, hits: Sequence[Hit], moments: Sequence[Moment]) -> Answer:
         """Return what the hands are asked to play for *hits*, whose *moments* stand beside them."""
-        ...

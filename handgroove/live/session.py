@@ -19,7 +19,7 @@ from handgroove.host.watch import Watch
 from handgroove.live.beside.view import VIEW_SEC, view
 from handgroove.live.core.engine import Engine
 from handgroove.live.core.stage import Out, Setup, Sink, Source
-from handgroove.live.shell.midi_ports import MidiSystem, open_system
+from handgroove.live.shell.midi_ports import MidiSystem, open_system, quiet_stderr
 from handgroove.live.shell.pulse import Pulse
 from handgroove.live.shell.rehearsal import Rehearsal
 from handgroove.live.shell.shell import ANEW, Shell
@@ -60,7 +60,7 @@ def run_session(session: Session) -> int:
     clock = RealClock()
     watch = Watch()
     fence = Fence(clock, ON_STAGE, watch)
-    system = None if _is_portless(session) else open_system(session.system)
+    system = open_system(session.system) if any(session.ports.values()) else None
     with ExitStack() as stack:
         rehearsal = Rehearsal(build_engine(session, fence, 0.0))
         rehearsal.warm_up()
@@ -101,7 +101,8 @@ def run_session(session: Session) -> int:
             be_punctual()
             stack.callback(be_ordinary)
             if not session.waits and engine.conductor.follower is None:
-                _start(shell, clock.now())
+                now_sec = clock.now()
+                shell.send(engine.start(now_sec), now_sec)
             shell.run()
         told = 0 if recorder is None else recorder.forgotten
     _sum_up(shell, told)
@@ -109,10 +110,6 @@ def run_session(session: Session) -> int:
         print("the MIDI server is back: beginning anew", flush=True)
         os.execv(sys.executable, [sys.executable, "-m", "handgroove", *sys.argv[1:]])
     return 0 if shell.stopped_by <= 0 else 128 + shell.stopped_by
-
-
-def _start(shell: Shell, sec: float) -> None:
-    shell.send(shell.engine.start(sec), sec)
 
 
 def build_engine(session: Session, fence: Fence, sec: float) -> Engine:
@@ -170,10 +167,6 @@ def wires(session: Session) -> tuple[list[Wire], list[Outlet]]:
     return lines, outlets
 
 
-def _is_portless(session: Session) -> bool:
-    return not any(session.ports.values())
-
-
 def _no_system(clock: RealClock) -> MidiSystem:
     from handgroove.live.shell.loopback import LoopbackSystem
 
@@ -198,15 +191,8 @@ def _sound_sender(port: SoundPort, engine: Engine) -> Callable[[Out], None]:
 @contextmanager
 def own_stderr() -> Iterator[TextIO]:
     """Keep C libraries' chatter from the screen while music is made; yield a stream for what we say."""
-    kept = os.dup(2)
-    try:
-        with open(os.devnull, "wb") as nowhere:
-            os.dup2(nowhere.fileno(), 2)
-        with os.fdopen(os.dup(kept), "w", buffering=1) as ours:
-            yield ours
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
+    with os.fdopen(os.dup(2), "w", buffering=1) as ours, quiet_stderr():
+        yield ours
 
 
 def _face(session: Session, shell: Shell, stack: ExitStack, err: TextIO) -> None:

@@ -10,13 +10,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from html import escape
-from pathlib import Path
 
 from handgroove.figures.pitches import pitch_name
 from handgroove.groove.kit import Family
 from handgroove.harmony.chart import Harmony
 from handgroove.output.chord_of import chord_of
-from handgroove.output.files import write_whole
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Bar
@@ -203,8 +201,3 @@ def _marks(part: Part, rows: list[_Row]) -> Iterable[str]:
         number = bisect_right(ends, note.meant)
         if number < len(rows):
             yield rows[number].note(note, labels.of(note))
-
-
-def write_picture(part: Part, path: str | Path) -> Path:
-    """Write the picture of *part* to *path* as SVG, whole or not at all."""
-    return write_whole(Path(path), format_picture(part))

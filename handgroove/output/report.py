@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from math import inf
 from typing import Any
 
 from handgroove.groove.hits import Feel
@@ -69,14 +70,14 @@ def count_bars(timeline: Timeline) -> int:
     return sum(1 for bar in timeline.bars() if bar.number > 0)
 
 
-def _kept(part: Part) -> dict[str, list[int]]:
-    """Return, for each family of drums, how many hits sound in the part and how many there were."""
+def count_kept(part: Part, span: tuple[float, float] = (-inf, inf)) -> dict[str, tuple[int, int]]:
+    """Return, for each family of drums, how many hits of *span* (ticks) sound in the part and how many there were."""
     sounding = {index for note in part.notes for index in note.hits}
-    counts: dict[str, list[int]] = {}
+    counts: dict[str, tuple[int, int]] = {}
     for index, hit in enumerate(part.groove.hits):
-        pair = counts.setdefault(hit.piece.family.value, [0, 0])
-        pair[0] += index in sounding
-        pair[1] += 1
+        if span[0] <= hit.tick < span[1]:
+            kept, of = counts.get(hit.piece.family.value, (0, 0))
+            counts[hit.piece.family.value] = (kept + (index in sounding), of + 1)
     return counts
 
 
@@ -111,7 +112,9 @@ def make_report(part: Part) -> dict[str, Any]:
         },
         "unknown_notes": {str(number): count for number, count in groove.unknown.items()},
         "notes": {"count": len(part.notes), **{hand.value: len(part.hand(hand)) for hand in Hand}},
-        "kept": {family: {"sounding": kept, "of": total} for family, (kept, total) in _kept(part).items()},
+        "kept": {
+            family: {"sounding": kept, "of": total} for family, (kept, total) in count_kept(part).items()
+        },
         "figures": list(part.figures),
         "messages": list(part.messages),
         "omissions": [
@@ -151,7 +154,9 @@ def print_report(part: Part, most_lines: int = 40) -> None:
     facts.add_row("tempo", f"{format_tempo(timeline)}, {format_feel(groove.feel)}")
     chords = shorten_chords(format_chords(part.harmony, timeline))
     facts.add_row("chords", f"{chords}  in {part.harmony.key}")
-    kept = ", ".join(f"{family} {sounding} of {total}" for family, (sounding, total) in _kept(part).items())
+    kept = ", ".join(
+        f"{family} {sounding} of {total}" for family, (sounding, total) in count_kept(part).items()
+    )
     facts.add_row("hits in", f"{len(groove.hits)}; sounding: {kept}")
     left, right = len(part.hand(Hand.LEFT)), len(part.hand(Hand.RIGHT))
     facts.add_row("notes out", f"{len(part.notes)}: right hand {right}, left hand {left}")

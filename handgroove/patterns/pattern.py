@@ -15,7 +15,6 @@ from handgroove.timeline import Metre, Timeline
 
 if TYPE_CHECKING:
     from handgroove.harmony.voice.voicing_settings import HarmonySettings
-    from handgroove.yamlfile import Document
 
 _LANDING_VELOCITY = STRUCK["X"][1]
 _HAND_KEEPS_TIME = (Family.HAT, Family.RIDE)
@@ -33,19 +32,6 @@ class Assignment:
     settings: Mapping[str, object] = field(default_factory=dict)
     hand: Hand | None = None
     place: str = ""
-    document: Document | None = field(default=None, repr=False, compare=False)
-    number: int = -1
-
-    def problem_of(self, setting: str, text: str, remedy: str = "") -> Problem:
-        """Make a problem that points at one *setting* in the file, with an excerpt and a caret."""
-        if self.document is None:
-            return Problem(self.place, f"{setting}: {text}", remedy=remedy)
-        loc = ("hands", self.number, "settings", setting)
-        return self.document.problem(loc, f"{setting}: {text}", remedy)
-
-    def place_of(self, setting: str) -> str:
-        """Return where *setting* stands in the file (``file:line:column``)."""
-        return self.problem_of(setting, "").place
 
 
 @dataclass(frozen=True, slots=True)

@@ -187,7 +187,7 @@ def _assign(document: Document, hands: tuple[HandEntry, ...]) -> Iterable[Assign
         if entry.use != NOTHING:
             hand = Hand(entry.hand) if entry.hand else None
             place = document.problem(("hands", number), "").place
-            yield Assignment(pieces, entry.use, name_settings(entry.settings), hand, place, document, number)
+            yield Assignment(pieces, entry.use, name_settings(entry.settings), hand, place)
     for name, use in usual:
         if pieces := take([name]):
             yield Assignment(pieces, use)

@@ -12,13 +12,12 @@ from handgroove.groove.hits import Feel
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.read.rows import find_row_names
 from handgroove.groove.read.steps import Grid
-from handgroove.timeline import Metre
+from handgroove.harmony.charts.chart_head import read_metre
 from handgroove.yamlfile.file_model import Expected, FieldFault, FieldFaults, FileModel
 
 NOTHING = "nothing"  # `use: nothing` leaves pieces out
 TOMS = "toms"
 _SWUNG_TICKS = {"eighths": 480, "sixteenths": 240}
-_BEAT_UNITS = (2, 4, 8, 16)
 
 
 def family_name(family: Family) -> str:
@@ -30,14 +29,6 @@ def find_take_names() -> dict[str, frozenset[Piece]]:
     """Return what ``take:`` may name, families first, and the pieces that each name means."""
     families = {family_name(family): frozenset(p for p in Piece if p.family is family) for family in Family}
     return {piece.value: frozenset({piece}) for piece in Piece} | families
-
-
-def parse_metre(text: str) -> Metre | None:
-    """Parse a time signature such as ``6/8``; None where it is none."""
-    beats, _, unit = text.partition("/")
-    if not (beats.isascii() and beats.isdigit() and unit.isascii() and unit.isdigit() and len(text) < 6):
-        return None
-    return Metre(int(beats), int(unit)) if 1 <= int(beats) <= 32 and int(unit) in _BEAT_UNITS else None
 
 
 def _as_list(value: Any) -> Any:
@@ -187,7 +178,7 @@ class PatternTime(FileModel):
     @field_validator("metre")
     @classmethod
     def _check_metre(cls, metre: str) -> str:
-        if parse_metre(metre) is None:
+        if read_metre(metre) is None:
             raise FieldFaults(FieldFault(f"expected a time signature such as 4/4, 6/8 or 7/8, got {metre!r}"))
         return metre
 
@@ -215,7 +206,7 @@ class PatternFile(PatternTime, PatternHead):
 
 
 def _make_grid(metre: str, feel: Swing | str, steps_per_beat: int) -> Grid:
-    parsed = parse_metre(metre)
+    parsed = read_metre(metre)
     assert parsed is not None  # checked by the model
     bent = Feel(feel.swing, _SWUNG_TICKS[feel.of]) if isinstance(feel, Swing) else Feel()
     return Grid(parsed, steps_per_beat, bent)

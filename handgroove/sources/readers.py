@@ -36,10 +36,9 @@ class ReadOptions:
 
     def kit(self) -> Kit:
         """Return the kit that numbers are read with."""
-        from handgroove.groove.kit import GENERAL_MIDI
         from handgroove.groove.read.kitfile import read_kit
 
-        return read_kit(self.kit_file) if self.kit_file else GENERAL_MIDI
+        return read_kit(self.kit_file)
 
 
 @dataclass(frozen=True, slots=True)

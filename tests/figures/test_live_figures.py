@@ -11,7 +11,7 @@ from handgroove.figures.tom_contour import TomContour, TomContourSettings
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Piece
 from handgroove.harmony.chord import parse_chord
-from handgroove.host.registry import make_translator
+from handgroove.host.registry import find_translator
 from handgroove.strike import LeaveOut, Moment, Role
 from handgroove.timeline import Metre
 from tests.groove.know.test_knowledge import CRASH, TOMS, play
@@ -43,7 +43,7 @@ def test_line_follows_the_drums_note_by_note() -> None:
 
 def test_tom_contour_is_found_by_its_name() -> None:
     """Patterns can name it, as any other translator."""
-    assert make_translator("tom contour", {}, "here").name == "tom contour"
+    assert find_translator("tom contour").name == "tom contour"
 
 
 def test_prepared_fill_is_the_planned_figure() -> None:

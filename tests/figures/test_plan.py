@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handgroove.figures.hook import find_form
-from handgroove.figures.plan import Figures, plan_figures
+from handgroove.figures.plan import Figures, choose_figures, find_places
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.knowledge import know_groove
 from handgroove.harmony.chart import lay_chart, parse_chart
@@ -23,7 +23,7 @@ def plan_fill(picks: dict[str, int] | None = None) -> Figures:
     """Return the figures of eight bars with a fill in the fourth."""
     groove = play(ROCK, ROCK, ROCK, TOMS, CRASH, ROCK, ROCK, ROCK)
     chart = parse_chart("| C | F | C | G7 | C | F | C | C |")
-    return plan_figures(know_groove(groove), lay_chart(chart, groove.timeline), picks=picks)
+    return choose_figures(find_places(know_groove(groove), lay_chart(chart, groove.timeline)), picks or {})
 
 
 def plan_intro(bars: int = 4, tune: int = 76) -> Figures:
@@ -32,7 +32,7 @@ def plan_intro(bars: int = 4, tune: int = 76) -> Figures:
     known = know_groove(groove, sounding=[(bars * 3840, (bars + 4) * 3840)])
     chart = parse_chart("| Am7 " * (bars + 4) + "|")
     harmony = lay_chart(chart, groove.timeline)
-    return plan_figures(known, harmony, tune=[(bars * 3840, tune)])
+    return choose_figures(find_places(known, harmony, tune=[(bars * 3840, tune)]), {})
 
 
 def test_fill_is_replaced_whole_and_nothing_else() -> None:
@@ -105,13 +105,14 @@ def test_chart_that_says_drums_only_gets_a_hook() -> None:
     harmony = lay_chart(
         parse_chart("| drums | drums | drums | drums | Am7 | % | Dm7 | Am7 |"), groove.timeline
     )
-    figures = plan_figures(know_groove(groove), harmony)
+    figures = choose_figures(find_places(know_groove(groove), harmony), {})
     assert [(choice.bar, choice.what) for choice in figures.choices] == [(1, "drums alone")]
 
 
 def test_one_bar_of_drums_alone_is_told() -> None:
     """One bar is too short for a hook; it is played like the others, and said."""
     known = know_groove(play(ROCK, ROCK, ROCK, ROCK))
-    planned = plan_figures(known, lay_chart(parse_chart("| C | F | drums | G |"), known.groove.timeline))
+    harmony = lay_chart(parse_chart("| C | F | drums | G |"), known.groove.timeline)
+    planned = choose_figures(find_places(known, harmony), {})
     assert planned.choices == ()
     assert any(message.startswith("bar 3 is drums alone") for message in planned.messages)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from handgroove.errors import HandgrooveError
-from handgroove.host.registry import check_translator, find_translator, find_translators, make_translator
+from handgroove.host.registry import check_translator, find_translator, find_translators, make_found
 from handgroove.host.translator import Settings
 from handgroove.translators.comping import Comping
 
@@ -37,9 +37,9 @@ def test_an_unknown_name_gets_the_nearest() -> None:
 
 def test_settings_are_made_and_checked() -> None:
     """Right settings are taken; wrong names and values are all told, with the place."""
-    assert make_translator("comping", {"fastest": 6}).settings.fastest == 6
+    assert make_found(find_translator("comping"), {"fastest": 6}).settings.fastest == 6
     with pytest.raises(HandgrooveError) as caught:
-        make_translator("comping", {"fastst": 6, "hold": "long"}, "song.yaml:4:3")
+        make_found(find_translator("comping"), {"fastst": 6, "hold": "long"}, "song.yaml:4:3")
     said = str(caught.value)
     assert "song.yaml:4:3" in said
     assert "did you mean 'fastest'" in said

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from handgroove.hands.guard import Admission, Press
+from handgroove.hands.guard import Admission, Guard, Press
+from handgroove.hands.player import Player
 from handgroove.strike import Hand, Strike
 
 
@@ -29,10 +30,11 @@ class PretendedClock:
         return self._now_sec
 
 
-class OpenHands:
+class OpenHands(Guard):
     """Lets every strike through: hands without limits, for tests and for other instruments than a piano."""
 
     def __init__(self) -> None:
+        super().__init__(Player())
         self._until_next: dict[Hand, dict[int, float]] = {Hand.LEFT: {}, Hand.RIGHT: {}}
 
     def admit(self, strike: Strike, now_sec: float, hold_sec: float, *, tick: int = 0) -> Admission:

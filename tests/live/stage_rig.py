@@ -14,7 +14,6 @@ from handgroove.harmony.find.live_chords import LiveChords
 from handgroove.host.fence import Fence
 from handgroove.host.links import Link
 from handgroove.live.core.engine import Engine
-from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.loops import Playable
 from handgroove.live.core.messages import Message, is_note_off, is_note_on
 from handgroove.live.core.stage import Bindings, Out, Setup, Sink, Source
@@ -77,7 +76,7 @@ class Rig:
         *,
         patterns: Sequence[str] = ("straight eighths", "swing ride"),
         chart: str = CHART,
-        guard: HandGuard | None = None,
+        guard: Guard | None = None,
         bindings: Bindings | None = None,
         extra: Sequence[Playable] = (),
         plays: bool = True,

@@ -38,7 +38,7 @@ def test_ports_are_wired_as_asked() -> None:
         )
     )
     assert [(line.source, line.wish.name) for line in lines] == [(Source.DRUMS, "pads"), (Source.CLOCK, "")]
-    assert [(outlet.end, outlet.wish.name) for outlet in outlets] == [("piano", ""), ("clock out", "x")]
+    assert [(outlet.name, outlet.wish.name) for outlet in outlets] == [("piano", ""), ("clock out", "x")]
 
 
 def test_ends_in_and_out_are_told_apart() -> None:

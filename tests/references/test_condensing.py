@@ -46,7 +46,7 @@ def chroma_recall(found: Condensed) -> float:
         intervals = np.array([(sec(tick), sec(tick) + 0.1) for tick, _ in notes])
         return intervals, np.array([440.0 * 2 ** ((pitch % 12) / 12) for _, pitch in notes])
 
-    lead = [(note.tick, note.pitch) for note in found.sketch.band.track("Lead").notes]
+    lead = [(note.tick, note.pitch) for note in found.sketch.form.band.track("Lead").notes]
     right = [(note.tick, note.pitch) for note in found.part.hand(Hand.RIGHT)]
     matching = mir_eval.transcription.match_notes(
         *rows(lead), *rows(right), onset_tolerance=0.05, offset_ratio=None

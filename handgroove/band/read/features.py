@@ -14,6 +14,7 @@ from statistics import median
 from handgroove.band.read.tracks import Band, BandNote, BandTrack, clusters
 
 NEAR_SEC = 0.05  # onsets closer than this are one chord (see Repp, 1996, on how far played chords spread)
+_SLOT_TICKS = 480  # half a beat
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +40,9 @@ class Features:
     velocity: float
 
 
-def near_ticks(band: Band, sec: float = NEAR_SEC) -> int:
-    """Return *sec* seconds in ticks at the band's first tempo (at most a thirty-second note)."""
-    return min(120, round(sec * band.timeline.tempo_at(0) * 16))
+def near_ticks(band: Band) -> int:
+    """Return `NEAR_SEC` in ticks at the band's first tempo (at most a thirty-second note)."""
+    return min(120, round(NEAR_SEC * band.timeline.tempo_at(0) * 16))
 
 
 def find_features(band: Band, track: BandTrack, edges: Edges) -> Features:
@@ -55,7 +56,7 @@ def find_features(band: Band, track: BandTrack, edges: Edges) -> Features:
     top, bottom = edges.shares(notes)
     return Features(
         mean_pitch=sum(note.pitch for note in notes) / len(notes),
-        polyphony=_polyphony(notes, groups),
+        polyphony=_polyphony(groups),
         solo_share=alone / len(groups),
         density=len(groups) / max(0.1, seconds),
         length=median(note.length_ticks for note in notes) / 960,
@@ -77,7 +78,7 @@ def _seconds(band: Band, numbers: Sequence[int]) -> float:
     return total
 
 
-def _polyphony(notes: Sequence[BandNote], groups: Sequence[Sequence[BandNote]]) -> float:
+def _polyphony(groups: Sequence[Sequence[BandNote]]) -> float:
     """Return how many notes sound at an onset, on average; tails under a sixteenth don't count."""
     sounding: list[int] = []
     total = 0
@@ -99,9 +100,8 @@ def _variety(groups: Sequence[Sequence[BandNote]]) -> float:
 class Edges:
     """The highest and lowest pitch of all tracks together, by half beat."""
 
-    def __init__(self, tracks: Sequence[BandTrack], end_tick: int, slot_ticks: int = 480) -> None:
-        self._slot = slot_ticks
-        count = end_tick // slot_ticks + 2
+    def __init__(self, tracks: Sequence[BandTrack], end_tick: int) -> None:
+        count = end_tick // _SLOT_TICKS + 2
         self.high = [-1] * count
         self.low = [128] * count
         for track in tracks:
@@ -112,8 +112,8 @@ class Edges:
                         self.low[slot] = min(self.low[slot], note.pitch)
 
     def _slots(self, note: BandNote) -> range:
-        first = (note.tick + self._slot // 4) // self._slot
-        last = max(first, (note.end_tick - self._slot // 4) // self._slot)
+        first = (note.tick + _SLOT_TICKS // 4) // _SLOT_TICKS
+        last = max(first, (note.end_tick - _SLOT_TICKS // 4) // _SLOT_TICKS)
         return range(first, last + 1)
 
     def shares(self, notes: Sequence[BandNote]) -> tuple[float, float]:

@@ -76,14 +76,10 @@ def read_band(path: str | Path) -> Band:
     messages = []
     if not has_tempo:
         messages.append("The file states no tempo: 120 quarter notes a minute are assumed.")
-    title = next((name for index, name in names.items() if index == 0 and not _has_notes(voices, 0)), "")
+    title = "" if any(voice.track == 0 for voice in voices) else names.get(0, "")
     return Band(
         tracks, cut_timeline(timeline, tracks), title or path.stem, markers, str(path), tuple(messages)
     )
-
-
-def _has_notes(voices: list[_Voice], track: int) -> bool:
-    return any(voice.track == track for voice in voices)
 
 
 def _read_voices(smf: mido.MidiFile, names: dict[int, str]) -> tuple[list[_Voice], bool]:

@@ -15,5 +15,5 @@ BAND_WRITERS = (
 
 def format_found_choices(condensed: Condensed) -> str:
     """Return the choices that *condensed* was made with as a file to edit, the roles that were heard as remarks."""
-    found = {cast.track.name: cast.role for cast in condensed.sketch.casts}
+    found = {cast.track.name: cast.role for cast in condensed.sketch.form.casts}
     return format_choices(condensed.choices, found, condensed.part.title)

@@ -60,7 +60,7 @@ def _head(condensed: Condensed) -> str:
     tracks = "".join(
         f"<li><b>{escape(cast.track.name)}</b> {escape(cast.role)}"
         f'<span title="{escape(", ".join(cast.reasons))}">{cast.confidence:.0%}</span></li>'
-        for cast in sketch.casts
+        for cast in sketch.form.casts
     )
     gauges = "".join(
         f'<li><span class="value">{value:.0%}</span>{escape(name)}'
@@ -83,7 +83,7 @@ def _section(condensed: Condensed, section: Section, accounts: Sequence[Account]
     bars = []
     tick = section.start_tick
     while tick < section.end_tick:
-        bars.append(sketch.band.timeline.bar_at(tick))
+        bars.append(sketch.timeline.bar_at(tick))
         tick = bars[-1].end_tick
     rows = [bars[start : start + _BARS] for start in range(0, len(bars), _BARS)]
     drawn = "".join(_draw(condensed, row, fates) for row in rows)
@@ -149,7 +149,7 @@ def _draw(condensed: Condensed, bars: Sequence[Bar], fates: Fates) -> str:
     part, sketch = condensed.part, condensed.sketch
     sheet, lean = _Sheet(bars), sketch.form.reading.lean_ticks
     extra, y = [], float(_HEAD)
-    playing = [c for c in sketch.casts if c.track.between(sheet.start, sheet.end)]
+    playing = [c for c in sketch.form.casts if c.track.between(sheet.start, sheet.end)]
     for cast in playing:
         inside = starting(fates[cast.track.name], sheet.start, sheet.end)
         _lane(sheet, condensed, cast, inside, y)

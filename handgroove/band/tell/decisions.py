@@ -104,7 +104,7 @@ def find_fates(condensed: Condensed) -> dict[str, list[tuple[BandNote, Fate]]]:
     sounding = {index for note in part.notes for index in note.hits}
     hit_at = {(hit.tick, hit.note): index in sounding for index, hit in enumerate(sketch.form.groove.hits)}
     found: dict[str, list[tuple[BandNote, Fate]]] = {}
-    for cast in sketch.casts:
+    for cast in sketch.form.casts:
         if cast.role is BandRole.DRUMS:
             fates = [
                 (note, Fate.KEPT if hit_at.get((note.tick, note.pitch)) else Fate.LEFT_OUT)
@@ -127,7 +127,7 @@ def decide(
     hits = {(hit.tick, hit.note): index for index, hit in enumerate(sketch.form.groove.hits)}
     why = {index: item.reason for item in condensed.part.omissions for index in item.hits}
     for section in sketch.form.sections:
-        for cast in sketch.casts:
+        for cast in sketch.form.casts:
             inside = starting(fates[cast.track.name], section.start_tick, section.end_tick)
             if not inside:
                 continue

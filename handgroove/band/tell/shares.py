@@ -17,7 +17,7 @@ from math import sqrt
 
 from handgroove.band.read.roles import BandRole
 from handgroove.band.read.sections import Section
-from handgroove.band.read.tracks import meant_together
+from handgroove.band.read.tracks import has_near, meant_together
 from handgroove.band.write.condensing import Condensed
 from handgroove.band.write.sketch import Sketch
 from handgroove.groove.kit import Family
@@ -70,26 +70,14 @@ class Struck:
 
     def near(self, pc: int, tick: int, slack_ticks: int) -> bool:
         """Return whether *pc* is struck within *slack_ticks* of *tick*."""
-        ticks = self._ticks[pc]
-        index = bisect_left(ticks, tick - slack_ticks)
-        return index < len(ticks) and ticks[index] <= tick + slack_ticks
+        return has_near(self._ticks[pc], tick, slack_ticks)
 
 
 def measure(condensed: Condensed) -> Measures:
     """Return how much of the band is in the part."""
     part, sketch = condensed.part, condensed.sketch
-    kick, snare, allowed = _drums(condensed)
-    melody, on_top = _melody(part, sketch)
-    return Measures(
-        melody,
-        on_top,
-        _bass(part, sketch),
-        kick,
-        snare,
-        allowed,
-        _chords(part, sketch),
-        accent_correlation(part, sketch),
-    )
+    tune, bass, drums = _melody(part, sketch), _bass(part, sketch), _drums(condensed)
+    return Measures(*tune, bass, *drums, _chords(part, sketch), accent_correlation(part, sketch))
 
 
 def slack_ticks(part: Part, tick: int) -> int:
@@ -200,14 +188,14 @@ def _has_accents(rows: Sequence[float]) -> bool:
 
 
 def _profile_rows(part: Part, sketch: Sketch, section: Section) -> tuple[list[float], list[float]]:
-    bar = sketch.band.timeline.bar_at(section.start_tick)
+    bar = sketch.timeline.bar_at(section.start_tick)
     slots = max(1, bar.length_ticks // _SLOT_TICKS)
     band_rows, part_rows = [0.0] * slots, [0.0] * slots
 
     def slot(place: int) -> int:
         return (place - section.start_tick + _SLOT_TICKS // 2) // _SLOT_TICKS % slots
 
-    for cast in sketch.casts:
+    for cast in sketch.form.casts:
         if cast.role in (BandRole.UNUSED, BandRole.DOUBLE):
             continue
         for group in meant_together(cast.track.between(section.start_tick, section.end_tick)):

@@ -30,7 +30,7 @@ class Accents:
 
     def __init__(self, sketch: Sketch) -> None:
         self._weights: dict[int, float] = {}
-        for cast in sketch.casts:
+        for cast in sketch.form.casts:
             if cast.role in (BandRole.UNUSED, BandRole.DOUBLE):
                 continue
             for group in meant_together(cast.track.notes):

@@ -15,7 +15,7 @@ from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
 from handgroove.band.write.tutti import ask_tutti, leave_silent
 from handgroove.desk.desk import ask
-from handgroove.figures.plan import Figures, plan_figures
+from handgroove.figures.plan import Figures, choose_figures, find_places
 from handgroove.groove.know.levels import find_levels
 from handgroove.host.chain import Chain
 from handgroove.host.figure_runs import find_owned
@@ -86,22 +86,17 @@ def _plan_figures(sketch: Sketch, picks: Mapping[str, int], owned: Collection[in
     if form.knowledge is None:
         return Figures()
     tune = [(note.place, note.pitch) for note in sketch.melody.notes]
-    return plan_figures(
-        form.knowledge,
-        form.harmony,
-        sketch.voicings,
-        picks=picks,
-        lows=sketch.lows,
-        tune=tune,
-        owned=owned,
+    places = find_places(
+        form.knowledge, form.harmony, sketch.voicings, lows=sketch.lows, tune=tune, owned=owned
     )
+    return choose_figures(places, picks)
 
 
 def _ask_kept(sketch: Sketch, placed: LaidChoices) -> list[Asked]:
     """Return the notes of pitched tracks that the player wants kept, each hand taking its own side of the keyboard."""
     asked = []
     taken = {(note.tick, note.track) for line in (sketch.tune, sketch.bass) for note in line.notes}
-    for cast in sketch.casts:
+    for cast in sketch.form.casts:
         if cast.role in (BandRole.DRUMS, BandRole.UNUSED):
             continue
         name = cast.track.name

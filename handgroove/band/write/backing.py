@@ -37,8 +37,8 @@ def find_strokes(sketch: Sketch, wanted: Wanted, preferred: Wanted) -> list[Chor
 
     Only *wanted* tracks count, and where *preferred* ones play, only they.
     """
-    casts = [c for c in sketch.casts if c.role is BandRole.CHORDS]
-    casts = casts or [c for c in sketch.casts if c.role is BandRole.PAD]
+    casts = [c for c in sketch.form.casts if c.role is BandRole.CHORDS]
+    casts = casts or [c for c in sketch.form.casts if c.role is BandRole.PAD]
     owner = {id(note): c.track.name for c in casts for note in c.track.notes}
     notes = [n for c in casts for n in c.track.notes if wanted(c.track.name, n.meant)]
     first = {n.meant // _HALF_NOTE for n in notes if preferred(owner[id(n)], n.meant)}
@@ -76,7 +76,7 @@ def ask_strokes(sketch: Sketch, strokes: Sequence[ChordStroke], struck: Collecti
     In bars where no hat or ride keeps time all of it; elsewhere what stands out: louder than their mean, or all of
     them together, and not *struck* already (places).
     """
-    timeline, reading = sketch.band.timeline, sketch.form.reading
+    timeline, reading = sketch.timeline, sketch.form.reading
     keeping = {
         timeline.bar_at(place).number
         for hit, place in zip(reading.groove.hits, reading.places, strict=True)

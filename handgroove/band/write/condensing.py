@@ -7,18 +7,17 @@ two hands can play of it all.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from handgroove.band.read.choices import Choices, LaidChoices, check_choices
 from handgroove.band.read.density import Density
 from handgroove.band.read.meant import take_lean_off
-from handgroove.band.read.roles import BandRole, Cast, find_roles
+from handgroove.band.read.roles import BandRole, find_roles
 from handgroove.band.read.song_form import Form, find_form
 from handgroove.band.read.tracks import Band
 from handgroove.band.write.ask_band import ask_band
-from handgroove.band.write.lines import BandLine, bass_line, hook_line, melody_line
-from handgroove.band.write.sketch import Sketch, find_left_styles, has_drums, merge_lines, plan_chords
+from handgroove.band.write.lines import bass_line, hook_line, melody_line
+from handgroove.band.write.sketch import Sketch, find_left_styles, merge_lines, plan_chords
 from handgroove.band.write.whole_tune import settle_tune
 from handgroove.desk.desk import usual_pattern
 from handgroove.desk.finish import Song
@@ -79,14 +78,13 @@ def condense_band(
     check_choices(choices, band)
     band = take_lean_off(band)
     form = find_form(band, find_roles(band, choices.roles), chart, key, kit)
-    band, casts = form.band, form.casts
-    check_choices(choices, band, form)
+    check_choices(choices, form.band, form)
     placed = LaidChoices(choices, form)
     pattern = pattern or usual_pattern(form.knowledge)
     settings = pattern.harmony
-    sketch = make_sketch(band, casts, form, player, placed, settings)
+    sketch = make_sketch(form, player, placed, settings)
 
-    drums = [cast.track.name for cast in casts if cast.role is BandRole.DRUMS]
+    drums = [cast.track.name for cast in form.casts if cast.role is BandRole.DRUMS]
     keep, leave_out = placed.hits(choices.keep, drums), placed.hits(choices.leave_out, drums)
     wanted = ask_band(sketch, pattern, placed)
     silences = tuple(sorted(stop.silent_tick for stop in form.stops))
@@ -95,10 +93,10 @@ def condense_band(
     part = song.finish(
         settled.notes,
         (*wanted.omissions, *cleared, *settled.omissions),
-        title=(chart.title if chart else "") or band.title,
+        title=(chart.title if chart else "") or form.band.title,
         pedal=settings.pedal,
         sections=form.harmony.sections,
-        messages=(*band.messages, *form.harmony.messages, *_messages(sketch), *wanted.messages),
+        messages=(*form.band.messages, *form.harmony.messages, *_messages(sketch), *wanted.messages),
         pattern_name=pattern.name,
         figures=wanted.figures,
     )
@@ -110,48 +108,24 @@ def condense_band(
     return Condensed(part, sketch, choices, drums_asked)
 
 
-def make_sketch(
-    band: Band,
-    casts: Sequence[Cast],
-    form: Form,
-    player: Player,
-    placed: LaidChoices,
-    settings: HarmonySettings,
-) -> Sketch:
+def make_sketch(form: Form, player: Player, placed: LaidChoices, settings: HarmonySettings) -> Sketch:
     """Return all that the two hands are written from."""
     density = placed.choices.density
-    melody = melody_line(band, casts, form, placed.wants)
+    melody = melody_line(form, placed.wants)
     closed = [(fill.start_tick, fill.landing_tick) for fill in form.knowledge.fills] if form.knowledge else []
-    hooks = (
-        BandLine(())
-        if density is Density.SPARE
-        else hook_line(band, casts, form, melody, placed.wants, placed.prefers, closed)
-    )
-    bass = bass_line(band, casts, form, placed.wants)
-    tune = merge_lines(melody, hooks)
+    tune = melody
+    if density is not Density.SPARE:
+        tune = merge_lines(melody, hook_line(form, melody, placed.wants, placed.prefers, closed))
+    bass = bass_line(form, placed.wants)
     voicings, lows = plan_chords(form, settings, tune, bass)
-    styles = find_left_styles(form, bass, has_drums=has_drums(casts))
-    return Sketch(
-        band,
-        casts,
-        form,
-        player,
-        density,
-        placed.choices.chords,
-        melody,
-        hooks,
-        bass,
-        tune,
-        voicings,
-        lows,
-        styles,
-    )
+    styles = find_left_styles(form, bass)
+    return Sketch(form, player, density, placed.choices.chords, melody, bass, tune, voicings, lows, styles)
 
 
 def _messages(sketch: Sketch) -> list[str]:
     """Return what the player should know of how the band was heard."""
-    told = [str(cast) for cast in sketch.casts]
-    roles = {cast.role for cast in sketch.casts}
+    told = [str(cast) for cast in sketch.form.casts]
+    roles = {cast.role for cast in sketch.form.casts}
     if BandRole.MELODY not in roles:
         told.append("No track is a tune: the right hand has chords and hooks. Name one with --melody.")
     if BandRole.DRUMS not in roles:

@@ -27,10 +27,6 @@ def ask_bass(sketch: Sketch, kicks: Collection[int], struck: Sequence[Asked]) ->
     changes of chord the bass always comes; between them come its pickups and runs, and all the rest where the style or
     the density asks for it.
     """
-
-    def per_sec(tick: int) -> float:
-        return sketch.band.timeline.tempo_at(tick) * 16
-
     asked = []
     notes = sketch.bass.notes
     places, ticks = {item.meant for item in struck}, sorted(item.tick for item in struck)
@@ -43,9 +39,8 @@ def ask_bass(sketch: Sketch, kicks: Collection[int], struck: Sequence[Asked]) ->
         after = notes[index + 1] if index + 1 < len(notes) else None
         weight = _weigh(sketch, note, after, is_change=span != change)
         change = span
-        is_close = note.place not in places and has_near(
-            ticks, note.tick, round(_CROWD_SEC * per_sec(note.tick))
-        )
+        slack = round(_CROWD_SEC * sketch.per_sec(note.tick))
+        is_close = note.place not in places and has_near(ticks, note.tick, slack)
         if weight < _least(sketch, note.place) or (is_close and weight < _STRONG):
             continue
         pitches: tuple[int, ...] = (note.pitch,)
@@ -90,8 +85,8 @@ def ask_time(sketch: Sketch, struck: Collection[int]) -> list[Asked]:
     asked = []
     for fill in knowledge.fills if knowledge else ():
         tick = fill.start_tick
-        step = sketch.band.timeline.metre_at(tick).beat_ticks
-        bar = sketch.band.timeline.bar_at(tick)
+        step = sketch.timeline.metre_at(tick).beat_ticks
+        bar = sketch.timeline.bar_at(tick)
         tick = bar.start_tick + -(-(tick - bar.start_tick) // step) * step
         for beat in range(tick, fill.landing_tick, step):
             if has_near(places, beat, step // 3):
@@ -115,7 +110,7 @@ def _weigh(sketch: Sketch, note: LineNote, after: LineNote | None, *, is_change:
         return _STRONG
     if is_change:
         return _CHANGE
-    beat = sketch.band.timeline.metre_at(note.place).beat_ticks
+    beat = sketch.timeline.metre_at(note.place).beat_ticks
     leads = after is not None and after.place - note.place <= beat and after.pitch != note.pitch
     return _PICKUP if leads else _OTHER
 

@@ -14,7 +14,8 @@ from itertools import pairwise
 from handgroove.band.read.features import near_ticks
 from handgroove.band.read.roles import BandRole, Cast
 from handgroove.band.read.song_form import Form
-from handgroove.band.read.tracks import Band, BandNote, skyline
+from handgroove.band.read.tracks import BandNote, skyline
+from handgroove.timeline import Timeline
 
 MELODY_LOW, MELODY_HIGH = 60, 86  # C4 to D6: room for the left hand below, not shrill above
 BASS_LOW, BASS_HIGH = 26, 45  # D1 to A2: the left hand's octave above it still clears the right hand
@@ -95,12 +96,12 @@ class BandLine:
         return [(a, b) for a, b in zip(starts, [*self.places, end], strict=True) if b > a]
 
 
-def melody_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
+def melody_line(form: Form, wanted: Wanted) -> BandLine:
     """Return the tune: the top line of the melody's tracks, moved by octaves, section by section, where it must be."""
-    near = near_ticks(band)
+    near = near_ticks(form.band)
     found = [
         (note, cast.track.name)
-        for cast in casts
+        for cast in form.casts
         if cast.role is BandRole.MELODY
         for note in skyline(cast.track.notes, near)
         if wanted(cast.track.name, note.meant)
@@ -119,18 +120,18 @@ def _one_at_once(found: Sequence[tuple[BandNote, str]]) -> list[tuple[BandNote, 
 Wanted = Callable[[str, int], bool]  # may the track of this name be used at this written tick?
 
 
-def bass_line(band: Band, casts: Sequence[Cast], form: Form, wanted: Wanted) -> BandLine:
+def bass_line(form: Form, wanted: Wanted) -> BandLine:
     """Return the bass's notes in the left hand's low octaves; without a bass, the lowest line below C3 of all."""
-    tracks = [cast.track for cast in casts if cast.role is BandRole.BASS]
+    tracks = [cast.track for cast in form.casts if cast.role is BandRole.BASS]
     if not tracks:
-        tracks = [c.track for c in casts if c.role in (BandRole.CHORDS, BandRole.PAD, BandRole.MELODY)]
-    near = near_ticks(band)
+        tracks = [c.track for c in form.casts if c.role in (BandRole.CHORDS, BandRole.PAD, BandRole.MELODY)]
+    near = near_ticks(form.band)
     low: list[tuple[BandNote, str]] = []
     for track in tracks:
         mirrored = [replace(note, pitch=127 - note.pitch) for note in track.notes]
         bottom = skyline(mirrored, near)
         low += [(replace(note, pitch=127 - note.pitch), track.name) for note in bottom]
-    has_bass = any(cast.role is BandRole.BASS for cast in casts)
+    has_bass = any(cast.role is BandRole.BASS for cast in form.casts)
     low = [item for item in low if (has_bass or item[0].pitch < 48) and wanted(item[1], item[0].meant)]
     low.sort(key=lambda item: (item[0].meant, item[0].pitch))
     return _place(_one_at_once(low), form, high=False)
@@ -189,8 +190,6 @@ _LEAST_WORTH = 0.35
 
 
 def hook_line(
-    band: Band,
-    casts: Sequence[Cast],
     form: Form,
     melody: BandLine,
     wanted: Wanted,
@@ -202,16 +201,16 @@ def hook_line(
     What moves, is one note at a time and loud is worth most; *preferred* tracks count threefold. Nothing is taken from
     *closed* stretches (their starts and ends in written ticks).
     """
-    timeline = band.timeline
-    near = near_ticks(band)
+    timeline = form.band.timeline
+    near = near_ticks(form.band)
     found: list[tuple[BandNote, str]] = []
     last_track = ""
-    sources = [(cast, skyline(cast.track.notes, near)) for cast in casts if cast.role in _HOOK_WORTH]
+    sources = [(cast, skyline(cast.track.notes, near)) for cast in form.casts if cast.role in _HOOK_WORTH]
     lines = [(cast, line, [note.meant for note in line]) for cast, line in sources]
     for start, end in melody.gaps(timeline.end_tick):
         if end - start < round(0.9 * timeline.metre_at(start).beat_ticks):
             continue
-        for left, right in _by_bar(band, start, end):
+        for left, right in _by_bar(timeline, start, end):
             if any(left < b and a < right for a, b in closed):
                 continue
             best: tuple[BandNote, ...] = ()
@@ -231,14 +230,14 @@ def hook_line(
     return _place(found, form, high=True)
 
 
-def _by_bar(band: Band, start: int, end: int) -> list[tuple[int, int]]:
+def _by_bar(timeline: Timeline, start: int, end: int) -> list[tuple[int, int]]:
     """Return the stretch from *start* to *end* cut at bar lines."""
     cuts = [start]
-    tick = band.timeline.bar_at(start).end_tick
+    tick = timeline.bar_at(start).end_tick
     while tick < end:
         if tick - cuts[-1] >= 480 and end - tick >= 480:
             cuts.append(tick)
-        tick = band.timeline.bar_at(tick).end_tick
+        tick = timeline.bar_at(tick).end_tick
     return list(pairwise([*cuts, end]))
 
 

@@ -74,7 +74,7 @@ def fit_figures(sketch: Sketch, asked: Iterable[Asked]) -> list[Asked]:
     return fitted
 
 
-def beneath(chord: Chord, top: int, count: int, reach: int, floor: int = FLOOR) -> tuple[int, ...]:
+def beneath(chord: Chord, top: int, count: int, reach: int) -> tuple[int, ...]:
     """Return up to *count* notes of *chord* under *top* that a hand reaching *reach* semitones holds with it.
 
     Third and seventh come first, then fifth, tensions and root; none nearer to the top than a minor third.
@@ -88,7 +88,7 @@ def beneath(chord: Chord, top: int, count: int, reach: int, floor: int = FLOOR) 
         pc = (chord.root.pc + step) % 12
         pitch = top - 3 - (top - 3 - pc) % 12
         clear = all(abs(pitch - other) > 1 for other in found)
-        if pc != top % 12 and pitch >= max(top - reach, floor) and clear:
+        if pc != top % 12 and pitch >= max(top - reach, FLOOR) and clear:
             found.append(pitch)
         if len(found) == count:
             break
@@ -109,12 +109,11 @@ def fit_strikes(
     for item in sorted(asked, key=lambda one: one.tick):
         new = _fit(sketch, item)
         if isinstance(new, Asked) and sketch.tune.onset(new.meant):
-            sec = (new.tick - last) / (sketch.band.timeline.tempo_at(new.tick) * 16)
+            sec = (new.tick - last) / sketch.per_sec(new.tick)
             if 0 < sec < _SHORT_SEC:
                 new = "it comes too soon after the last chord"
         if isinstance(new, Asked):
             last = new.tick
-        if isinstance(new, Asked):
             fitted.append(new)
         else:
             name = names[item.hits[0]] if item.hits else item.strike.role.value
@@ -129,7 +128,7 @@ def _fit(sketch: Sketch, item: Asked) -> Asked | str:
     together = tune.onset(item.meant)
     following = tune.next_after(item.meant)
     room = (following.tick - tick) if following else 10**9
-    room_sec = room / (sketch.band.timeline.tempo_at(tick) * 16)
+    room_sec = room / sketch.per_sec(tick)
     reason = _refuse(sketch, item, together, following, room_sec)
     if reason:
         return reason
@@ -159,7 +158,7 @@ def _refuse(
         return "" if together is not None else _refuse_inner(sketch, item, held)
     if room_sec < _SHORT_SEC:
         return "the tune's next note has the hand"
-    per_sec = sketch.band.timeline.tempo_at(tick) * 16
+    per_sec = sketch.per_sec(tick)
     if sketch.chords is Chords.SUPPORT and _is_near(sketch, item, following, _LONG_SILENCE_SEC * per_sec):
         return "the chords go with the tune's own notes"
     return ""
@@ -169,7 +168,7 @@ def _refuse_inner(sketch: Sketch, item: Asked, held: LineNote | None) -> str:
     """Return why the inner fingers can't strike *item* while the outer ones hold the tune's note, if they can't."""
     strike = item.strike
     following = sketch.tune.next_after(item.meant)
-    per_sec = sketch.band.timeline.tempo_at(item.tick) * 16
+    per_sec = sketch.per_sec(item.tick)
     if following is not None and following.tick - item.tick < _SHORT_SEC * per_sec:
         return "the tune's next note has the hand"
     least = 1.0 if sketch.density is Density.USUAL else 0.5
@@ -191,7 +190,7 @@ def _between(sketch: Sketch, item: Asked, following: LineNote | None, room_sec: 
     """Return *item* in a rest of the tune: as asked, but within the hand's reach of a tune's note close by."""
     strike, tick = item.strike, item.tick
     before = sketch.tune.last_before(item.meant)
-    since_sec = (tick - before.tick) / (sketch.band.timeline.tempo_at(tick) * 16) if before else 9.0
+    since_sec = (tick - before.tick) / sketch.per_sec(tick) if before else 9.0
     near = following if room_sec <= since_sec else before
     hold = strike.hold_ticks if following is None else min(strike.hold_ticks, following.tick - tick)
     pitches = strike.pitches

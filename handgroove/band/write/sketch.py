@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
@@ -10,9 +9,8 @@ from itertools import pairwise
 
 from handgroove.band.read.density import Chords, Density
 from handgroove.band.read.features import near_ticks
-from handgroove.band.read.roles import BandRole, Cast
+from handgroove.band.read.roles import BandRole
 from handgroove.band.read.song_form import Form
-from handgroove.band.read.tracks import Band
 from handgroove.band.write.lines import BandLine, LineNote
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import ChordSpan, Harmony
@@ -20,6 +18,7 @@ from handgroove.harmony.chord import Chord
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import plan_voicings
+from handgroove.timeline import Timeline
 
 
 class LeftStyle(StrEnum):
@@ -38,19 +37,25 @@ class Sketch:
     Whatever is asked of it is asked of written ticks: the *place* at which a stroke is meant.
     """
 
-    band: Band
-    casts: Sequence[Cast]
     form: Form
     player: Player
     density: Density
     chords: Chords
     melody: BandLine
-    hooks: BandLine
     bass: BandLine
     tune: BandLine
     voicings: tuple[tuple[int, ...], ...]
     lows: tuple[int, ...]
     left_styles: dict[str, LeftStyle] = field(default_factory=dict)
+
+    @property
+    def timeline(self) -> Timeline:
+        """Return the band's bars and tempos."""
+        return self.form.band.timeline
+
+    def per_sec(self, tick: int) -> float:
+        """Return how many ticks a second has at *tick*."""
+        return self.timeline.tempo_at(tick) * 16
 
     @property
     def harmony(self) -> Harmony:
@@ -82,11 +87,11 @@ class Sketch:
     @cached_property
     def _tail_ticks(self) -> int:
         """Return how much of a note may be left to sound when it counts as over: fingers are lifted a little late."""
-        return near_ticks(self.band)
+        return near_ticks(self.form.band)
 
     def is_strong(self, place: int) -> bool:
         """Return whether *place* is the bar's first beat or, where the bar halves, its middle."""
-        bar = self.band.timeline.bar_at(place)
+        bar = self.timeline.bar_at(place)
         halves = bar.length_ticks % (2 * bar.metre.beat_ticks) == 0
         return (place - bar.start_tick) % (bar.length_ticks // 2 if halves else bar.length_ticks) == 0
 
@@ -130,12 +135,13 @@ def _with_bass(low: int, span: ChordSpan, bass: BandLine) -> int:
     return next(played, low)
 
 
-def find_left_styles(form: Form, bass: BandLine, *, has_drums: bool) -> dict[str, LeftStyle]:
+def find_left_styles(form: Form, bass: BandLine) -> dict[str, LeftStyle]:
     """Return what the left hand does in each letter's sections, by how the bass goes there.
 
     A bass that moves on nearly every beat walks; one that repeats nearly every eighth pumps.
     """
     found: dict[str, LeftStyle] = {}
+    has_drums = any(cast.role is BandRole.DRUMS for cast in form.casts)
     for section in form.sections:
         if section.letter in found:
             continue
@@ -168,8 +174,3 @@ def merge_lines(*lines: BandLine) -> BandLine:
                 kept[-1] = kept[-1].until(note)
             kept.append(note)
     return BandLine(kept)
-
-
-def has_drums(casts: Sequence[Cast]) -> bool:
-    """Return whether any track is drums."""
-    return any(cast.role is BandRole.DRUMS for cast in casts)

@@ -63,6 +63,6 @@ def _crowds(item: Asked, lost: Sequence[int], sketch: Sketch) -> bool:
     strike = item.strike
     if strike.hand is not Hand.RIGHT or (strike.role is Role.MELODY and strike.weight >= _TUNE_WEIGHT):
         return False
-    slack = round(_CLEAR_SEC * sketch.band.timeline.tempo_at(item.tick) * 16)
+    slack = round(_CLEAR_SEC * sketch.per_sec(item.tick))
     index = bisect_left(lost, item.tick - slack)
     return index < len(lost) and lost[index] <= item.tick + slack

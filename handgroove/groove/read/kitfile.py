@@ -38,7 +38,9 @@ class KitFile(FileModel):
 
 
 def read_kit(path: str | Path) -> Kit:
-    """Read the kit file at *path*; raise HandgrooveError with everything that is wrong in it, in file order."""
+    """Read the kit file at *path* (empty = General MIDI); raise HandgrooveError with all that is wrong in it."""
+    if not path:
+        return GENERAL_MIDI
     file = read_yaml(path, KitFile)
     name = file.name or Path(path).stem
     return Kit(name, file.notes) if file.based_on == "nothing" else GENERAL_MIDI.with_notes(name, file.notes)

@@ -8,19 +8,9 @@ from itertools import groupby
 
 from handgroove.groove.hits import Feel, Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.read.rows import HAT, OPENED, REST, STRUCK, parse_rows
+from handgroove.groove.read.rows import HAT, OPENED, REST, STRUCK
 from handgroove.groove.read.steps import Grid
 from handgroove.timeline import Bar, Metre
-
-__all__ = [
-    "Grid",
-    "choose_steps",
-    "format_blocks",
-    "format_count",
-    "format_feel",
-    "format_grid",
-    "parse_rows",
-]
 
 _CLOSED = {stroke: char for char, (stroke, _) in STRUCK.items()}
 _OPEN = {stroke: char for char, (stroke, _) in OPENED.items()} | {Stroke.GHOST: "o"}
@@ -122,7 +112,6 @@ def format_grid(
     groove: Groove,
     *,
     steps_per_beat: int | None = None,
-    bars_per_block: int | None = None,
     stroke: Callable[[Hit], Stroke] = stroke_by_velocity,
 ) -> str:
     """Format *groove* as the rows of a pattern file's ``groove:``, in blocks of bars that fit a screen.
@@ -130,9 +119,7 @@ def format_grid(
     *stroke* says how a hit was struck (``find_levels(groove).stroke`` for a drummer's own loudness). Where two hits
     of a piece share a step, the louder is written. A change of metre or of steps begins a block whose head says so.
     """
-    blocks = format_blocks(
-        groove, steps_per_beat=steps_per_beat, bars_per_block=bars_per_block, stroke=stroke
-    )
+    blocks = format_blocks(groove, steps_per_beat=steps_per_beat, stroke=stroke)
     if len(blocks) == 1:
         return "".join(f"{row}\n" for row in blocks[0][1])
     return "".join(f"- # {head}\n" + "".join(f"  {row}\n" for row in rows) for head, rows in blocks)
@@ -142,7 +129,6 @@ def format_blocks(
     groove: Groove,
     *,
     steps_per_beat: int | None = None,
-    bars_per_block: int | None = None,
     stroke: Callable[[Hit], Stroke] = stroke_by_velocity,
 ) -> list[tuple[str, list[str]]]:
     """Format *groove* as ``format_grid`` does; return each block's head (which bars) and its rows."""
@@ -163,7 +149,7 @@ def format_blocks(
             _head(bars, grids[bars[0].metre], several),
             _format_block(bars, written, grids[bars[0].metre], stroke),
         )
-        for bars in _find_blocks(_bars(groove, written), grids, bars_per_block)
+        for bars in _find_blocks(_bars(groove, written), grids)
     ]
 
 
@@ -186,14 +172,12 @@ def _bars(groove: Groove, written: _Bars) -> list[Bar]:
     return bars
 
 
-def _find_blocks(
-    bars: list[Bar], grids: dict[Metre, Grid], bars_per_block: int | None
-) -> Iterable[list[Bar]]:
+def _find_blocks(bars: list[Bar], grids: dict[Metre, Grid]) -> Iterable[list[Bar]]:
     """Yield runs of bars of one metre, as many together as a screen is wide enough for."""
     for metre, run in groupby(bars, key=lambda bar: bar.metre):
         alike = list(run)
         width = grids[metre].steps_per_bar + metre.bar_ticks // metre.beat_ticks + 2
-        most = bars_per_block or max(n for n in (1, 2, 4, 8) if n == 1 or n * width <= _WIDTH)
+        most = max(n for n in (1, 2, 4, 8) if n == 1 or n * width <= _WIDTH)
         yield from (alike[i : i + most] for i in range(0, len(alike), most))
 
 

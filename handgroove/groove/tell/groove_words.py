@@ -8,6 +8,7 @@ from handgroove.groove.know.cells import Cell
 from handgroove.groove.know.knowledge import ClipKind, Knowledge
 from handgroove.groove.know.microtiming import JUST_NOTICED_MS
 from handgroove.groove.know.rhythm_measures import find_lhl
+from handgroove.groove.know.structure import Stretch
 
 Facts = dict[str, Any]
 
@@ -50,8 +51,8 @@ def make_facts(known: Knowledge) -> Facts:
         "syncopation": _syncopation(known),
         "count_in": _count_in(known),
         "pickup_ticks": known.pickup_ticks,
-        "time_feels": [_stretch(known, s.first, s.last, s.name) for s in known.time_feels],
-        "drum_only": [_stretch(known, s.first, s.last, s.name) for s in known.drum_only],
+        "time_feels": [_stretch(s) for s in known.time_feels],
+        "drum_only": [_stretch(s) for s in known.drum_only],
         "pieces": [
             {
                 "piece": s.piece.value,
@@ -116,8 +117,8 @@ def _count_in(known: Knowledge) -> Facts | None:
     return {"strokes": counted.strokes, "piece": counted.piece.value, "start_tick": counted.start_tick}
 
 
-def _stretch(known: Knowledge, first: int, last: int, name: str) -> Facts:
-    return {"first_bar": first, "last_bar": last, "what": name}
+def _stretch(stretch: Stretch) -> Facts:
+    return {"first_bar": stretch.first, "last_bar": stretch.last, "what": stretch.name}
 
 
 def describe(known: Knowledge) -> list[str]:

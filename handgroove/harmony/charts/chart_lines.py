@@ -42,9 +42,8 @@ class Scanner:
         for number, full in enumerate(self.lines, 1):
             if self.is_hopeless:
                 return
-            line = (
-                full if _TITLE.match(full) else _REMARK.sub("", full).rstrip()
-            )  # a title may have a # in it
+            # A title may have a # in it.
+            line = full if _TITLE.match(full) else _REMARK.sub("", full).rstrip()
             match = _HEAD_LINE.fullmatch(line)
             if match:
                 self._head_line(number, match)

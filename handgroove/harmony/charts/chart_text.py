@@ -41,11 +41,8 @@ def read_chart(path: str | Path) -> Chart:
     return parse_chart(text, place)
 
 
-def parse_chart(text: str, source: str = "", metre: Metre | None = None) -> Chart:
-    """Return the chart that *text* spells; *source* names it in messages.
-
-    *metre* is how bars are shared out where the chart does not say (4/4 without it).
-    """
+def parse_chart(text: str, source: str = "") -> Chart:
+    """Return the chart that *text* spells; *source* names it in messages."""
     name = source or "chart"
     if len(text) > MOST_CHARACTERS:
         raise HandgrooveError(
@@ -56,7 +53,7 @@ def parse_chart(text: str, source: str = "", metre: Metre | None = None) -> Char
     if not scanner.bars and not scanner.problems:
         remedy = "write bars such as | C | Am7 | F . G7 . |"
         raise HandgrooveError(Problem(name, "expected at least one bar, got none", "", remedy))
-    reader = _BarReader(scanner, scanner.head.metre or metre or _COMMON_TIME)
+    reader = _BarReader(scanner, scanner.head.metre or _COMMON_TIME)
     pickup = reader.pickup()
     written = [reader.bar(bar) for bar in scanner.bars if not scanner.is_hopeless]
     order = [] if scanner.is_hopeless or len(written) > MOST_BARS else unfold(scanner.bars, scanner.report)

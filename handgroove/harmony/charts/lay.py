@@ -137,9 +137,8 @@ def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
         offset = placed.offset_ticks
         if bar.length_ticks != metre.bar_ticks and bar.length_ticks == bar.metre.bar_ticks:
             beats = offset * bar.metre.beats / metre.bar_ticks
-            offset = (
-                round(beats + 1e-6) * bar.metre.unit_ticks
-            )  # a bar shared in halves: the longer part first
+            # A bar shared in halves: the longer part first.
+            offset = round(beats + 1e-6) * bar.metre.unit_ticks
         if offset < bar.length_ticks:
             tick = max(0, bar.start_tick + offset - placed.push_ticks)
             yield _Start(tick, placed.chord, placed.cue)

@@ -7,43 +7,30 @@ elsewhere. The score of each chord on each beat is `handgroove.harmony.find.chor
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from handgroove.harmony.charts.chart_model import ChordSpan
-from handgroove.harmony.find.chord_fit import Template, find_tensions, name_chord, no_chord_fit, templates
+from handgroove.harmony.find.chord_fit import Template, name_chord, no_chord_fit, templates
 from handgroove.harmony.find.key_finding import KeySpan, find_keys
 from handgroove.harmony.find.sounding import Slot, Sounding, beat_slots, fill_slots
 from handgroove.harmony.symbols.chord_model import Chord, Key
 from handgroove.timeline import Timeline
 
-
-@dataclass(frozen=True, slots=True)
-class ChangeCosts:
-    """What a change of chord costs on a bar's first beat, in its middle, and on any other beat."""
-
-    downbeat: float = 0.7
-    middle: float = 1.1
-    beat: float = 1.6
-
-
+_DOWNBEAT, _MIDDLE, _BEAT = (
+    0.7,
+    1.1,
+    1.6,
+)  # of a change of chord: on a bar's first beat, its middle, any other
 _BASS_WEIGHT = 0.35  # of a slot's length
 _SILENCE_BONUS = 0.4  # for no chord, a quarter note of silence
-_TENSION_SHARE = 0.6  # a tension must sound for this share of its span to be named
 _OUT_OF_KEY = 0.25  # for each tone of a chord outside the key
 
 
 def recognise_chords(
-    notes: Sequence[Sounding],
-    timeline: Timeline,
-    keys: Sequence[KeySpan] | None = None,
-    costs: ChangeCosts | None = None,
-    *,
-    tensions: bool = False,
+    notes: Sequence[Sounding], timeline: Timeline, keys: Sequence[KeySpan] | None = None
 ) -> tuple[ChordSpan, ...]:
     """Return the chords that *notes* sound, in order and without gaps from tick 0 to the end.
 
-    *keys* spell the chords and make those in the key likelier (found from the notes where not given). *tensions* adds
-    ninths and the like that sound through most of a chord to its symbol.
+    *keys* spell the chords and make those in the key likelier (found from the notes where not given).
     """
     if not notes:
         return ()
@@ -51,17 +38,16 @@ def recognise_chords(
     slots = beat_slots(timeline, end_tick)
     fill_slots(slots, notes)
     keys = find_keys(notes, timeline) if keys is None else keys
-    path = _best_path(slots, timeline, keys, costs or ChangeCosts())
-    return _spans(slots, path, keys, tensions)
+    return _spans(slots, _best_path(slots, timeline, keys), keys)
 
 
-def _change_cost(timeline: Timeline, tick: int, costs: ChangeCosts) -> float:
+def _change_cost(timeline: Timeline, tick: int) -> float:
     """Return what a change of chord at *tick* costs."""
     bar = timeline.bar_at(tick)
     offset = tick - bar.start_tick
     if offset == 0:
-        return costs.downbeat
-    return costs.middle if 2 * offset == bar.length_ticks else costs.beat
+        return _DOWNBEAT
+    return _MIDDLE if 2 * offset == bar.length_ticks else _BEAT
 
 
 def _key_costs(keys: Sequence[KeySpan]) -> dict[Key | None, list[float]]:
@@ -84,9 +70,7 @@ def _key_at(keys: Sequence[KeySpan], tick: int) -> Key | None:
     )
 
 
-def _best_path(
-    slots: Sequence[Slot], timeline: Timeline, keys: Sequence[KeySpan], costs: ChangeCosts
-) -> list[int]:
+def _best_path(slots: Sequence[Slot], timeline: Timeline, keys: Sequence[KeySpan]) -> list[int]:
     """Return for each slot the index of its template, or -1 for no chord."""
     chords = templates()
     fits_of = [one.fit for one in chords]
@@ -102,7 +86,7 @@ def _best_path(
         bass_pc = None if slot.bass is None else slot.bass % 12
         bass_weight = _BASS_WEIGHT * quarters
         best = max(range(count + 1), key=totals.__getitem__)
-        enter = totals[best] - (_change_cost(timeline, slot.start_tick, costs) if place else 0.0)
+        enter = totals[best] - (_change_cost(timeline, slot.start_tick) if place else 0.0)
         fits = [fit(weights, total, bass_pc, bass_weight) for fit in fits_of]
         silence = _SILENCE_BONUS * quarters if total == 0 else no_chord_fit(total) - 2 * bass_weight
         entries = [enter + one.prior - cost for one, cost in zip(chords, outside, strict=True)]
@@ -124,9 +108,7 @@ def _best_path(
     return [-1 if one == count else one for one in reversed(path)]
 
 
-def _spans(
-    slots: Sequence[Slot], path: Sequence[int], keys: Sequence[KeySpan], with_tensions: bool
-) -> tuple[ChordSpan, ...]:
+def _spans(slots: Sequence[Slot], path: Sequence[int], keys: Sequence[KeySpan]) -> tuple[ChordSpan, ...]:
     """Return the path as spans of spelled chords; an inversion changes the span too."""
     chords = templates()
     spans: list[ChordSpan] = []
@@ -137,23 +119,16 @@ def _spans(
             end += 1
         chord = None
         if path[index] >= 0:
-            chord = _name(
-                chords[path[index]], slots[index:end], _key_at(keys, slots[index].start_tick), with_tensions
-            )
+            chord = _name(chords[path[index]], slots[index:end], _key_at(keys, slots[index].start_tick))
         spans.append(ChordSpan(slots[index].start_tick, slots[end - 1].end_tick, chord))
         index = end
     return tuple(spans)
 
 
-def _name(template: Template, slots: Sequence[Slot], key: Key | None, with_tensions: bool) -> Chord:
+def _name(template: Template, slots: Sequence[Slot], key: Key | None) -> Chord:
     """Return the chord of *template* over *slots*, with its first bass note where that is a chord tone."""
     bass = next((slot.bass for slot in slots if slot.bass is not None), None)
     bass_pc = None if bass is None else bass % 12
     if bass_pc is not None and (bass_pc - template.root_pc) % 12 not in template.tones:
         bass_pc = None
-    found: tuple[int, ...] = ()
-    if with_tensions:
-        weights = [sum(slot.weights[pc] for slot in slots) for pc in range(12)]
-        quarters = sum(slot.end_tick - slot.start_tick for slot in slots) / 960
-        found = find_tensions(template, weights, _TENSION_SHARE * quarters)
-    return name_chord(template, bass_pc, found, key)
+    return name_chord(template, bass_pc, (), key)

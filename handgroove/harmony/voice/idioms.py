@@ -107,9 +107,8 @@ def _rootless(chord: Chord, colour: bool, key: Key | None) -> list[Recipe]:
     with_upper = [(*core, high, *ninths[:1]) for high in thirteenths or elevenths]
     if chord.tensions:  # what the symbol names must be heard
         return [*(with_upper or with_ninth), *((*core, step) for step in thirteenths or elevenths or ninths)]
-    dominant = (
-        4 in chord.tones and 10 in chord.tones
-    )  # where we choose, only a dominant wants its thirteenth first
+    # Where we choose, only a dominant wants its thirteenth first.
+    dominant = 4 in chord.tones and 10 in chord.tones
     found = with_upper + with_ninth if dominant else with_ninth + with_upper
     return found + [(*core, step) for step in ninths or tensions]
 

@@ -5,7 +5,7 @@ Offline all low notes are planned together; live each is chosen from the one bef
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 from handgroove.harmony.charts.chart_model import Harmony
@@ -25,22 +25,10 @@ def low_pc(chord: Chord, choice: LowChoice = LowChoice.BASS) -> int:
     return chord.bass.pc
 
 
-def plan_low(
-    harmony: Harmony, settings: HarmonySettings | None = None, bass: Callable[[int], int | None] | None = None
-) -> tuple[int, ...]:
-    """Return the left hand's low note for each span of *harmony*; without a chord the note before stays.
-
-    *bass* tells the pitch that a given bass line sounds at a tick (None = it rests): where it sounds at a span's start,
-    its note is taken, in the hand's octave, instead of the chord's.
-    """
+def plan_low(harmony: Harmony, settings: HarmonySettings | None = None) -> tuple[int, ...]:
+    """Return the left hand's low note for each span of *harmony*; without a chord the note before stays."""
     settings = settings or HarmonySettings()
-    layers = []
-    for span in harmony.spans:
-        if span.chord is not None:
-            given = bass(span.start_tick) if bass else None
-            layers.append(
-                _places(span.chord, settings) if given is None else _places_of(given % 12, settings)
-            )
+    layers = [_places(span.chord, settings) for span in harmony.spans if span.chord is not None]
     path = iter(_cheapest_path(layers, settings))
     planned: list[int] = []
     for span in harmony.spans:

@@ -5,10 +5,6 @@ Pitches are MIDI note numbers; all of it is common practice at the keyboard, no 
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Sequence
-
-from handgroove.harmony.find.sounding import Sounding
 from handgroove.harmony.symbols.chord_model import Chord
 from handgroove.harmony.voice.idioms import third
 from handgroove.harmony.voice.low_limits import is_muddy
@@ -51,12 +47,6 @@ def approach_pitch(low: int, next_low: int, next_chord: Chord) -> int | None:
     inside = {(next_chord.root.pc + step) % 12 for step in next_chord.scale}
     steps = [pitch for pitch in (next_low + 2 * side, next_low + side) if pitch != low]
     return next((pitch for pitch in steps if pitch % 12 in inside), next_low + side)
-
-
-def bass_at(line: Sequence[Sounding], tick: int) -> int | None:
-    """Return the pitch that a bass *line* (in order of time) sounds at *tick*, or the last before it, or None."""
-    index = bisect_right(line, tick, key=lambda note: note.tick) - 1
-    return line[index].pitch if index >= 0 else None
 
 
 def fold_low(pitch: int, near: int | None, settings: HarmonySettings | None = None) -> int:

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from handgroove.harmony.charts.chart_model import Harmony
 from handgroove.harmony.symbols.chord_model import Chord, Key
-from handgroove.harmony.voice.idioms import recipes, third, voiced
+from handgroove.harmony.voice.idioms import third, voiced
 from handgroove.harmony.voice.low_limits import is_muddy
 from handgroove.harmony.voice.low_notes import plan_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom, TopLine
@@ -27,7 +27,6 @@ _MUD = 20.0
 _RUB = 8.0  # a semitone between the two highest notes: harsh on top, half as much at the bottom
 _TOP_WEIGHT = 0.5  # the ear follows the top voice: its leaps cost more
 _OVER_MELODY = 1000.0
-_WANTED_TOP = 3.0  # for each semitone off a wanted top note
 _ON_THE_THUMB = 5.0  # the lowest note on or under the left thumb's octave
 _PARALLEL = 1.5  # top voice and bass in octaves or fifths one after the other
 
@@ -36,15 +35,14 @@ def plan_voicings(
     harmony: Harmony,
     settings: HarmonySettings | None = None,
     melody: Sequence[int | None] = (),
-    tops: Sequence[int | None] = (),
     lows: Sequence[int] | None = None,
 ) -> tuple[Voicing, ...]:
     """Return a right-hand voicing for each span of *harmony*, together moving as little as may be.
 
-    *melody* gives, span by span, the highest pitch that the voicing may have (None = no limit); *tops* the top note
-    that it should have. *lows* are the left hand's low notes (planned here where not given): voicings stay above their
-    octave, and top and bass do not move in parallel octaves or fifths if they can help it. Without a chord (N.C.) the
-    voicing before stays, or is empty at the start.
+    *melody* gives, span by span, the highest pitch that the voicing may have (None = no limit). *lows* are
+    the left hand's low notes (planned here where not given): voicings stay above their octave, and top and bass do not
+    move in parallel octaves or fifths if they can help it. Without a chord (N.C.) the voicing before stays, or is empty
+    at the start.
     """
     settings = settings or HarmonySettings()
     lows = plan_low(harmony, settings) if lows is None else lows
@@ -55,11 +53,6 @@ def plan_voicings(
         assert chord is not None
         ceiling = melody[index] if index < len(melody) else None
         layer = candidates(chord, settings, harmony.key, ceiling)
-        top = tops[index] if index < len(tops) else None
-        if top is not None:
-            layer = [
-                (voicing, cost + _WANTED_TOP * abs(voicing[-1] - top)) for voicing, cost in layer if voicing
-            ]
         thumb = lows[index] + 12
         layers.append([(v, cost + (_ON_THE_THUMB if v and v[0] <= thumb else 0.0)) for v, cost in layer])
     basses = [lows[index] for index in sounding]
@@ -242,9 +235,3 @@ def _own_cost(voicing: Voicing, chord: Chord, centre: int) -> float:
     if heard is not None and sum(p % 12 == (chord.root.pc + heard) % 12 for p in voicing) > 1:
         cost += 2.0
     return cost
-
-
-def forget_voicings() -> None:
-    """Empty what is remembered of earlier chords, so that a measurement starts from nothing."""
-    for remembered in (move_cost, movement, _placed, recipes):
-        remembered.cache_clear()

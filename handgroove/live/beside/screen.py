@@ -19,7 +19,7 @@ from handgroove.live.beside.big_type import big, width
 
 _HIDE, _SHOW = "\x1b[?1049h\x1b[?25l", "\x1b[?25h\x1b[?1049l"
 _HOME, _CLEAR_LINE, _CLEAR_BELOW = "\x1b[H", "\x1b[K", "\x1b[J"
-_BOLD, _WARN, _DIM, _PLAIN = "\x1b[1m", "\x1b[1;7m", "\x1b[2m", "\x1b[0m"
+_BOLD, _WARN, _PLAIN = "\x1b[1m", "\x1b[1;7m", "\x1b[0m"
 _NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 

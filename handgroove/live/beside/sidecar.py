@@ -34,11 +34,6 @@ class Sidecar:
         self._fd = pipe.fileno()
         os.set_blocking(self._fd, False)
 
-    @property
-    def is_alive(self) -> bool:
-        """Return whether the process still listens."""
-        return self._process is not None
-
     def tell(self, what: Any) -> None:
         """Tell the process something that JSON can hold."""
         if self._process is None:

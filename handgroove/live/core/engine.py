@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handgroove.groove.hits import Hit
+from handgroove.hands.guard import Guard
 from handgroove.live.core.accounts import Accounts
 from handgroove.live.core.changes import Action, StageChange
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.drummer import Drummer
 from handgroove.live.core.follow import ClockEvent
-from handgroove.live.core.hand_guard import HandGuard
 from handgroove.live.core.held_keys import Keys
 from handgroove.live.core.ledger import Ledger
 from handgroove.live.core.live_placing import LivePlacing
@@ -49,7 +49,7 @@ class Engine:
         setup: Setup,
         patterns: Sequence[Playable],
         placing: LivePlacing,
-        guard: HandGuard,
+        guard: Guard,
         sec: float,
         *,
         ear: ChordEar | None = None,
@@ -82,8 +82,8 @@ class Engine:
         if not is_whole(message):
             self.accounts.ignored += 1
             return out
-        if self._sensing or message[0] == ACTIVE_SENSING:
-            self._sense(source, message, sec)
+        if message[0] == ACTIVE_SENSING or source in self._sensing:
+            self._sensing[source] = sec + SENSING_LOST_SEC
         changes = self._bindings.find(source, message)
         if changes is not None:
             for change in changes:
@@ -145,10 +145,6 @@ class Engine:
         if event is ClockEvent.MOVED and message[0] != START and self.conductor.playing:
             self._begin(self.conductor.resume_tick)
         return out
-
-    def _sense(self, source: Source, message: Message, sec: float) -> None:
-        if message[0] == ACTIVE_SENSING or source in self._sensing:
-            self._sensing[source] = sec + SENSING_LOST_SEC
 
     # ---- hits and strikes --------------------------------------------------------------------------------
 
@@ -254,7 +250,7 @@ class Engine:
             return self._carry_out(change, sec)
         if self.programme.is_over():
             return self._stop(sec)
-        hit, place = self.programme.take_hit()
+        hit, place = self.programme.cursor.take()
         self.accounts.hits += 1
         if self._now_sec - sec > TOO_LATE_SEC:
             self.accounts.leave_out(hit.piece.value, "the machine stood still")

@@ -53,47 +53,30 @@ class ClockFollower:
     def __init__(self) -> None:
         self.playing = False
         self._armed = False  # started or continued: the song goes on with the next clock
-        self._song_clock = 0  # the clock that is played next (or, while playing, the one just played)
+        self.song_clock = 0  # the clock that is played next (or, while playing, the one just played)
         self._index = 0
         self._line: deque[tuple[int, float]] = deque(maxlen=_LINE_CLOCKS)
         self._raw: deque[tuple[float, int]] = deque(maxlen=4 * _AGREEING)  # when, and counted as which
         self._faults_before = (0, 0)
-        self._period_sec = 0.0
-        self._fit_sec = 0.0
+        self.period_sec = 0.0  # between clocks; 0 while unknown
+        self.fit_sec = 0.0  # when the last clock fell by the fitted line, jitter taken out
         self.dropped = 0
         self.doubled = 0
 
     @property
-    def song_clock(self) -> int:
-        """Return the number of the clock just played, counted from the song's start."""
-        return self._song_clock
-
-    @property
     def song_tick(self) -> int:
         """Return the position of the clock just played, in ticks."""
-        return self._song_clock * TICKS_PER_CLOCK
-
-    @property
-    def fit_sec(self) -> float:
-        """Return when the last clock fell by the fitted line, jitter taken out."""
-        return self._fit_sec
-
-    @property
-    def period_sec(self) -> float:
-        """Return the seconds between clocks, 0.0 while unknown."""
-        return self._period_sec
+        return self.song_clock * TICKS_PER_CLOCK
 
     @property
     def tempo_bpm(self) -> float | None:
         """Return the tempo in quarter notes a minute, or None while unknown."""
-        return 60.0 / (self._period_sec * CLOCKS_PER_QUARTER) if self._period_sec else None
+        return 60.0 / (self.period_sec * CLOCKS_PER_QUARTER) if self.period_sec else None
 
     def is_lost(self, sec: float) -> bool:
         """Return whether clocks were coming and have stopped coming by *sec*, with no stop said."""
         return (
-            self.playing
-            and bool(self._raw)
-            and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self._period_sec)
+            self.playing and bool(self._raw) and sec - self._raw[-1][0] > max(_LOST_SEC, 12 * self.period_sec)
         )
 
     def take(self, message: Message, sec: float) -> ClockEvent:
@@ -102,18 +85,18 @@ class ClockFollower:
         if status == CLOCK:
             return self._clock(sec)
         if status == START:
-            self._song_clock, self._armed, self.playing = 0, True, False
+            self.song_clock, self._armed, self.playing = 0, True, False
             return ClockEvent.MOVED
         if status == CONTINUE:
             self._armed = not self.playing
         elif status == STOP and (self.playing or self._armed):
             if self.playing:
-                self._song_clock += 1  # where it goes on from: the first clock not yet played
+                self.song_clock += 1  # where it goes on from: the first clock not yet played
             self.playing = self._armed = False
             return ClockEvent.STOPPED
         elif status == SONG_POSITION:
             # Not lawful while playing, but some send it at a loop's end: the next clock is the one it names.
-            self._song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT - self.playing
+            self.song_clock = (message[1] | message[2] << 7) * CLOCKS_PER_MIDI_BEAT - self.playing
             return ClockEvent.MOVED
         return ClockEvent.NONE
 
@@ -128,14 +111,14 @@ class ClockFollower:
             self._armed, self.playing = False, True
             return ClockEvent.STARTED
         if self.playing:
-            self._song_clock += steps
+            self.song_clock += steps
         return ClockEvent.CLOCK
 
     def _count(self, sec: float) -> int:
         """Return how many clocks on from the last one this is: 1, 0 (doubled), or more (dropped between)."""
         before = self._raw[-1][0] if self._raw else sec
         steps = self._place(sec)
-        if sec - before > max(_LOST_SEC, 12 * self._period_sec):
+        if sec - before > max(_LOST_SEC, 12 * self.period_sec):
             self._restart([])  # the line was silent: it goes on where it stopped
             steps = 1
         elif steps != 1 and (newest := self._agreeing(sec)):
@@ -143,7 +126,7 @@ class ClockFollower:
             counted = self._index - newest[0][1]
             self._restart([at for at, _ in newest[1:]])
             if self.playing:
-                self._song_clock += len(newest) - 1 - counted
+                self.song_clock += len(newest) - 1 - counted
             self.dropped, self.doubled = self._faults_before
             steps = 1
         elif steps == 0:
@@ -159,7 +142,7 @@ class ClockFollower:
         """Return how many clocks on from the last one *sec* lies by the line."""
         if len(self._line) < _SURE_CLOCKS:
             return 1
-        late = (sec - self._fit_sec) / self._period_sec
+        late = (sec - self.fit_sec) / self.period_sec
         return 1 if 0.4 <= late <= 1.6 else max(0, round(late))
 
     def _agreeing(self, sec: float) -> list[tuple[float, int]]:
@@ -181,12 +164,12 @@ class ClockFollower:
     def _fit(self) -> None:
         """Fit the line; if the newest clocks have left it, fit it to them alone."""
         if len(self._line) == 1:
-            self._fit_sec = self._line[-1][1]
+            self.fit_sec = self._line[-1][1]
             return
         if len(self._line) >= 2 * _NEWEST and self._has_turned():
             self._line = deque(list(self._line)[-_NEWEST:], maxlen=_LINE_CLOCKS)
-        at_sec, self._period_sec = _fit_line(list(self._line), self._index)
-        self._fit_sec = at_sec
+        at_sec, self.period_sec = _fit_line(list(self._line), self._index)
+        self.fit_sec = at_sec
 
     def _has_turned(self) -> bool:
         points = list(self._line)

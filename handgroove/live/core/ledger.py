@@ -76,18 +76,13 @@ class Ledger:
             self._pedals.discard((channel, number))
         return [control(channel, number, value)]
 
-    def end_all(self, *, channels: frozenset[int] | None = None) -> list[Message]:
-        """End every note and release every pedal; return what to send. *channels* narrows it."""
+    def end_all(self) -> list[Message]:
+        """End every note and release every pedal; return what to send."""
         used = {note.channel for note in self._sounding.values()} | {channel for channel, _ in self._pedals}
-        out = self.end_where(lambda note: channels is None or note.channel in channels)
-        for channel, number in sorted(self._pedals):
-            if channels is None or channel in channels:
-                out.append(control(channel, number, 0))
-                self._pedals.discard((channel, number))
-        for channel in sorted(used):
-            if channels is None or channel in channels:
-                out.append(control(channel, ALL_NOTES_OFF, 0))
-        return out
+        out = self.end_where(lambda _: True)
+        out += [control(channel, number, 0) for channel, number in sorted(self._pedals)]
+        self._pedals.clear()
+        return out + [control(channel, ALL_NOTES_OFF, 0) for channel in sorted(used)]
 
     def sounds(self, token: int) -> bool:
         """Return whether the stroke that *token* names still sounds."""

@@ -7,15 +7,14 @@ it counts until another chord is played. A chart starts again from its top when 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from handgroove.groove.hits import Marker
 from handgroove.harmony.chord import Chord
+from handgroove.harmony.voice.low_notes import next_low
+from handgroove.harmony.voice.voicing_settings import HarmonySettings
+from handgroove.harmony.voice.voicings import next_voicing
 from handgroove.host.chain import ChordHere, Placing
-
-NextVoicing = Callable[[Chord, tuple[int, ...]], tuple[int, ...]]
-NextLow = Callable[[Chord, int | None], int]
 
 SILENT = ChordHere(None, (), 36)
 
@@ -32,22 +31,20 @@ class Plan:
 class LivePlacing:
     """Answers what chord, voicing and low note hold, from *plan* (or none) and from what is played."""
 
-    def __init__(self, next_voicing: NextVoicing, next_low: NextLow, plan: Plan | None = None) -> None:
-        self._next_voicing = next_voicing
-        self._next_low = next_low
+    def __init__(self, settings: HarmonySettings, plan: Plan | None = None) -> None:
+        self._settings = settings
         self.plan = plan
         self._played: ChordHere | None = None
         self._until_tick: int | None = None
         self._last: ChordHere = SILENT
-        self._jumps: list[
-            tuple[int, int]
-        ] = []  # from this tick of the song on, this much further in the chart
+        # From this tick of the song on, this much further in the chart.
+        self._jumps: list[tuple[int, int]] = []
 
     def hear(self, chord: Chord, tick: int) -> None:
         """Take a *chord* that the player holds, meant at the written *tick*; it counts at once."""
         last = self._last
-        voicing = self._next_voicing(chord, last.voicing)
-        low = self._next_low(chord, last.low if last.voicing else None)
+        voicing = next_voicing(last.voicing, chord, self._settings)
+        low = next_low(last.low if last.voicing else None, chord, self._settings)
         self._played = ChordHere(chord, voicing, low)
         self._until_tick = None
         if self.plan is not None:

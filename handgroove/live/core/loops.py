@@ -118,11 +118,6 @@ class Cursor:
         self._stretches: deque[_Stretch] = deque()
 
     @property
-    def loop_name(self) -> str:
-        """Return the name of the loop that is being played, or an empty string."""
-        return self._stretches[0].loop.name if self._stretches else ""
-
-    @property
     def is_done(self) -> bool:
         """Return whether there is nothing to play."""
         return not self._stretches

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from handgroove.groove.hits import Hit
 from handgroove.host.chain import Chain
 from handgroove.host.links import PluginFault
 from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
@@ -92,10 +91,6 @@ class Programme:
     def is_over(self) -> bool:
         """Return whether a loop that is played once has been played to its end."""
         return self.cursor.next_tick() is None
-
-    def take_hit(self) -> tuple[Hit, int]:
-        """Return the loop's next hit and its written tick."""
-        return self.cursor.take()
 
     def next_sec(self) -> float | None:
         """Return when the next hit or change is due, or None."""

@@ -65,19 +65,15 @@ class ChordEar(Protocol):
 
     def press(self, pitch: int, now_sec: float) -> None:
         """Take a key going down."""
-        ...
 
     def release(self, pitch: int, now_sec: float) -> None:
         """Take a key coming up."""
-        ...
 
     def chord(self, now_sec: float) -> Chord | None:
         """Return the chord at *now_sec*, or None before the first."""
-        ...
 
     def clear(self) -> None:
         """Forget every key."""
-        ...
 
 
 class Bindings(Protocol):
@@ -85,7 +81,6 @@ class Bindings(Protocol):
 
     def find(self, source: Source, message: Message) -> Sequence[StageChange] | None:
         """Return what *message* does, or None when no control is bound to it."""
-        ...
 
 
 class NoBindings:

@@ -26,9 +26,9 @@ class Transport:
 
     __slots__ = ("_anchor_sec", "_anchor_tick", "_sec_per_tick")
 
-    def __init__(self, tempo_bpm: float, start_sec: float = 0.0, start_tick: float = 0.0) -> None:
+    def __init__(self, tempo_bpm: float, start_sec: float = 0.0) -> None:
         self._anchor_sec = start_sec
-        self._anchor_tick = start_tick
+        self._anchor_tick = 0.0
         self._sec_per_tick = 60.0 / (tempo_bpm * TICKS_PER_QUARTER)
 
     @property

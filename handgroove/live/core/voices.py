@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handgroove.live.core.hand_guard import HandGuard
+from handgroove.hands.guard import Guard
 from handgroove.live.core.ledger import Ledger
 from handgroove.live.core.messages import Message
 from handgroove.live.core.schedule import Schedule
@@ -36,7 +36,7 @@ class Later:
 class Voices:
     """Plays strikes on one channel. *volume* scales velocities (1.0 = as asked), *transpose* is in semitones."""
 
-    def __init__(self, ledger: Ledger, guard: HandGuard, transport: Transport, channel: int) -> None:
+    def __init__(self, ledger: Ledger, guard: Guard, transport: Transport, channel: int) -> None:
         self.ledger = ledger
         self.guard = guard
         self.transport = transport

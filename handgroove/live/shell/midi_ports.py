@@ -34,11 +34,9 @@ class InPort(Protocol):
 
     def poll(self) -> tuple[Message, float] | None:
         """Return the next message and the seconds since the one before it, or None if there is none."""
-        ...
 
     def close(self) -> None:
         """Close the port."""
-        ...
 
 
 class OutPort(Protocol):
@@ -48,11 +46,9 @@ class OutPort(Protocol):
 
     def send(self, message: Message) -> None:
         """Send one whole message."""
-        ...
 
     def close(self) -> None:
         """Close the port."""
-        ...
 
 
 class MidiSystem(Protocol):
@@ -67,35 +63,27 @@ class MidiSystem(Protocol):
 
     def is_up(self) -> bool:
         """Return whether the system's server runs."""
-        ...
 
     def forget(self) -> None:
         """Let go of what is left of a server that has died."""
-        ...
 
     def inputs(self) -> list[str]:
         """Return the names of the ports that messages can be received from."""
-        ...
 
     def outputs(self) -> list[str]:
         """Return the names of the ports that messages can be sent to."""
-        ...
 
     def open_input(self, port: str, own_name: str) -> InPort:
         """Open the port whose full name is *port*; we are called *own_name* to others."""
-        ...
 
     def open_output(self, port: str, own_name: str) -> OutPort:
         """Open the port whose full name is *port*; we are called *own_name* to others."""
-        ...
 
     def make_input(self, own_name: str) -> InPort:
         """Make a virtual port that others can send to."""
-        ...
 
     def make_output(self, own_name: str) -> OutPort:
         """Make a virtual port that others can receive from."""
-        ...
 
 
 def find_port(wanted: str, names: Sequence[str]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 
 from handgroove.desk.desk import Desk, plan_chords
 from handgroove.groove.hits import Groove, Hit
@@ -14,10 +13,7 @@ from handgroove.groove.read.rows import NOTE_OF, STRUCK, GridHit
 from handgroove.groove.read.steps import Grid
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.charts.lay import lay_chart
-from handgroove.harmony.chord import Chord
-from handgroove.harmony.voice.low_notes import next_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
-from handgroove.harmony.voice.voicings import next_voicing
 from handgroove.host.fence import Fence
 from handgroove.host.links import make_links, make_stop
 from handgroove.host.planned import PlannedPlacing
@@ -105,19 +101,9 @@ def _fill_loop(pattern: Pattern, fill: Fill) -> Loop:
 
 def prepare_placing(chart: Chart | None, settings: HarmonySettings, metre: Metre) -> LivePlacing:
     """Return the live harmony: *chart*'s voicings and low notes planned ahead, chords from the keys as they come."""
-    voicing = partial(_voicing, settings)
-    low = partial(_low, settings)
     if chart is None:
-        return LivePlacing(voicing, low)
+        return LivePlacing(settings)
     timeline = Timeline((MetreChange(0, chart.metre or metre),))
     harmony = lay_chart(chart, timeline)
     placing = PlannedPlacing(harmony, *plan_chords(harmony, settings))
-    return LivePlacing(voicing, low, Plan(placing, harmony.spans[-1].end_tick, harmony.sections))
-
-
-def _voicing(settings: HarmonySettings, chord: Chord, previous: tuple[int, ...]) -> tuple[int, ...]:
-    return next_voicing(previous, chord, settings)
-
-
-def _low(settings: HarmonySettings, chord: Chord, previous: int | None) -> int:
-    return next_low(previous, chord, settings)
+    return LivePlacing(settings, Plan(placing, harmony.spans[-1].end_tick, harmony.sections))

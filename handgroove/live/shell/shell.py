@@ -36,15 +36,12 @@ class Taper(Protocol):
 
     def new_take(self, sec: float, tempo_bpm: float) -> None:
         """Begin a new take at *sec*."""
-        ...
 
     def note_in(self, source: Source, message: Message, sec: float) -> None:
         """Keep a message that came in at *sec*."""
-        ...
 
     def note_out(self, sink: Sink, message: Message, sec: float) -> None:
         """Keep a message that went out at *sec*."""
-        ...
 
 
 class Samples:
@@ -303,34 +300,26 @@ class Shell:
             if not self.server_is_up:
                 self._regain_server()
                 return
-            named_in = [line for line in self.lines if line.wish.name]
-            named_out = [outlet for outlet in self.outlets if outlet.wish.name]
-            if named_in:
-                self._watch_lines(named_in, self.system.inputs(), sec)
-            if named_out:
-                self._watch_outlets(named_out, self.system.outputs())
+            self._watch_ends(self.lines, self.system.inputs, sec)
+            self._watch_ends(self.outlets, self.system.outputs, sec)
         except PortError as error:
             if self.server_is_up and self._pulse is None:
                 self.engine.accounts.tell(f"MIDI: {error.problems[0].text}")
 
-    def _watch_lines(self, lines: list[Wire], names: list[str], sec: float) -> None:
-        for line in lines:
-            if line.port is not None and not line.is_there(names):
-                line.close()
-                self.send(self.engine.lose(line.source), sec)
-                self.engine.accounts.tell(f"{line.source.value}: {line.port_name} has gone")
-            elif line.port is None and line.is_there(names):
-                line.open(self.system)
-                self.engine.accounts.tell(f"{line.source.value}: {line.port_name} is back")
-
-    def _watch_outlets(self, outlets: list[Outlet], names: list[str]) -> None:
-        for outlet in outlets:
-            if outlet.port is not None and not outlet.is_there(names):
-                outlet.lose()
-                self.engine.accounts.tell(f"{outlet.end}: {outlet.port_name} has gone")
-            elif outlet.port is None and outlet.is_there(names):
-                outlet.open(self.system)
-                self.engine.accounts.tell(f"{outlet.end}: {outlet.port_name} is back")
+    def _watch_ends(self, ends: Sequence[Wire | Outlet], find: Callable[[], list[str]], sec: float) -> None:
+        named = [end for end in ends if end.wish.name]
+        names = find() if named else []
+        for end in named:
+            if end.port is not None and not end.is_there(names):
+                if isinstance(end, Wire):
+                    end.close()
+                    self.send(self.engine.lose(end.source), sec)
+                else:
+                    end.lose()
+                self.engine.accounts.tell(f"{end.name}: {end.port_name} has gone")
+            elif end.port is None and end.is_there(names):
+                end.open(self.system)
+                self.engine.accounts.tell(f"{end.name}: {end.port_name} is back")
 
     def _regain_server(self) -> None:
         if not self.system.is_up():

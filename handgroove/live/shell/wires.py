@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from handgroove.live.core.messages import (
     ALL_NOTES_OFF,
@@ -17,6 +19,7 @@ from handgroove.live.core.messages import (
 from handgroove.live.core.stage import Sink, Source
 from handgroove.live.shell.midi_ports import InPort, MidiSystem, OutPort, find_port
 
+Port = TypeVar("Port", InPort, OutPort)
 MOST_UNECHOED = 1500  # a JACK port's ring takes some 2,340 notes; when it is full, sending never returns
 MOST_HELD = 4096
 _OLDEST_SEC = 0.05
@@ -58,26 +61,26 @@ class EventTime:
         return sec
 
 
-class Wire:
-    """An input: messages of one *source* from the port that is wished for."""
+class _End(Generic[Port]):
+    """One of our ends, for the port that is wished for; others see it by its *name*."""
 
-    def __init__(self, source: Source, wish: PortWish) -> None:
-        self.source = source
+    def __init__(self, name: str, wish: PortWish) -> None:
+        self.name = name
         self.wish = wish
-        self.port: InPort | None = None
+        self.port: Port | None = None
         self.port_name = ""
-        self.time = EventTime()
 
-    def open(self, system: MidiSystem) -> None:
-        """Open the port; raise PortError when it is not there."""
-        own = own_name(self.source.value)
+    def _open(
+        self, names: Callable[[], list[str]], find: Callable[[str, str], Port], make: Callable[[str], Port]
+    ) -> None:
+        """Open the port; raise PortError when it is not among *names*."""
+        own = own_name(self.name)
         if self.wish.name:
-            self.port_name = find_port(self.port_name or self.wish.name, system.inputs())
-            self.port = system.open_input(self.port_name, own)
+            self.port_name = find_port(self.port_name or self.wish.name, names())
+            self.port = find(self.port_name, own)
         else:
             self.port_name = own
-            self.port = system.make_input(own)
-        self.time = EventTime()
+            self.port = make(own)
 
     def close(self) -> None:
         """Close the port."""
@@ -90,15 +93,26 @@ class Wire:
         return not self.wish.name or self.port_name in names
 
 
-class Outlet:
+class Wire(_End[InPort]):
+    """An input: messages of one *source* from the port that is wished for."""
+
+    def __init__(self, source: Source, wish: PortWish) -> None:
+        super().__init__(source.value, wish)
+        self.source = source
+        self.time = EventTime()
+
+    def open(self, system: MidiSystem) -> None:
+        """Open the port; raise PortError when it is not there."""
+        self._open(system.inputs, system.open_input, system.make_input)
+        self.time = EventTime()
+
+
+class Outlet(_End[OutPort]):
     """An output: messages for one or more *sinks*. What could not be ended is owed until the port is back."""
 
     def __init__(self, sinks: frozenset[Sink], wish: PortWish) -> None:
+        super().__init__(next(sink.value for sink in Sink if sink in sinks), wish)
         self.sinks = sinks
-        self.wish = wish
-        self.port: OutPort | None = None
-        self.port_name = ""
-        self.end = next(sink.value for sink in Sink if sink in sinks)
         self.dropped = 0
         self._sounding: set[tuple[int, int]] = set()  # what the far end has heard begin and not end
         self._held: deque[Message] = deque()
@@ -107,13 +121,7 @@ class Outlet:
 
     def open(self, system: MidiSystem) -> None:
         """Open the port and end there what was sounding when it went; raise PortError when it is not there."""
-        own = own_name(self.end)
-        if self.wish.name:
-            self.port_name = find_port(self.port_name or self.wish.name, system.outputs())
-            self.port = system.open_output(self.port_name, own)
-        else:
-            self.port_name = own
-            self.port = system.make_output(own)
+        self._open(system.outputs, system.open_output, system.make_output)
         self._unechoed = 0
         self._held.clear()
         self._settle()
@@ -162,12 +170,6 @@ class Outlet:
                 self.send(held.popleft())
             self._held = held
 
-    def close(self) -> None:
-        """Close the port."""
-        if self.port is not None:
-            self.port.close()
-            self.port = None
-
     def cut(self) -> None:
         """Send nothing more to the port, whose server is dead: sending might never return."""
         self._dead, self.port = self.port, None
@@ -179,7 +181,3 @@ class Outlet:
         self._dead = None
         self._held.clear()
         self.close()
-
-    def is_there(self, names: list[str]) -> bool:
-        """Return whether the port is among *names*; a virtual one is ours and stays."""
-        return not self.wish.name or self.port_name in names

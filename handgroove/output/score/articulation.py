@@ -74,7 +74,9 @@ def say_sim(measures: Sequence[Measure], voices: Sequence[int], staff: int, star
         if measures[index].bar.start_tick in starts:
             start = index
         end = index
-        while end < len(measures) and _goes_on(shapes, start, end) and _within(measures, index, end, starts):
+        while end < len(measures) and _goes_on(shapes, start, end):
+            if end > index and measures[end].bar.start_tick in starts:
+                break
             end += 1
         if sum(len(shape) for shape in shapes[index:end]) >= WORTH_SAYING:
             measures[index].words.append(Words(measures[index].bar.start_tick, "italic", "sim.", staff))
@@ -86,10 +88,6 @@ def say_sim(measures: Sequence[Measure], voices: Sequence[int], staff: int, star
             if index > start and not _goes_on(shapes, start, index) and index - start >= WRITTEN_OUT_BARS:
                 start = index - 1 if shapes[index] == shapes[index - 1] else index
             index += 1
-
-
-def _within(measures: Sequence[Measure], index: int, end: int, starts: Collection[int]) -> bool:
-    return end == index or measures[end].bar.start_tick not in starts
 
 
 def _goes_on(shapes: Sequence[object], start: int, index: int) -> bool:

@@ -77,9 +77,8 @@ def finger_shifts(sheet: Sheet) -> dict[str, float]:
                 named = symbol.tick == measure.bar.start_tick and any(
                     w.kind == "section" for w in measure.words
                 )
-                if (
-                    symbol.stem == toward and not symbol.beams and not named
-                ):  # a name's box may stand to the left
+                # A name's box may stand to the left.
+                if symbol.stem == toward and not symbol.beams and not named:
                     aside = -_BESIDE_STEM if toward == "up" else _BESIDE_STEM
                     shifts |= {f"n{h.placed.index}": aside for h in symbol.heads if h.finger}
     return shifts

@@ -106,8 +106,7 @@ class Staff:
         """Write an octave line from the first to the last note in *measures*."""
         notes = [(m, s) for m in measures for voice in self._bar(m) for s in voice if s.heads]
         first, last = min(notes, key=lambda item: item[1].tick), max(notes, key=lambda item: item[1].end_tick)
-        kind = (
-            "up" if octaves < 0 else "down"
-        )  # from what is written to what sounds, MusicXML counts the other way
+        # From what is written to what sounds, MusicXML counts the other way.
+        kind = "up" if octaves < 0 else "down"
         first[0].words.append(Words(first[1].tick, "octave", kind, self.number))
         last[0].words.append(Words(last[1].end_tick, "octave", "stop", self.number))

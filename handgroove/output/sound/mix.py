@@ -18,9 +18,8 @@ from handgroove.output.sound.source import RATE, held_level, release_level
 PIANO_GAIN = 0.56
 CEILING = 10 ** (-1 / 20)  # 1 dB below full scale: room for converters and for lossy coding afterwards
 _BLOCK = 64
-_PIECE = (
-    _BLOCK << 14
-)  # frames that are worked on at a time, so that an hour of music needs no second hour in memory
+# Frames that are worked on at a time, so that an hour of music needs no second hour in memory.
+_PIECE = _BLOCK << 14
 _RECOVERY = 0.992  # of a block, after the limiter has turned down: about 0.2 seconds
 
 

@@ -16,7 +16,7 @@ from handgroove.errors import HandgrooveError, Problem
 from handgroove.output.sound.instrument import Instrument, gain_of
 from handgroove.output.sound.mix import CEILING, PIANO_GAIN, pan_gains
 from handgroove.output.sound.soundfont import Frames, Region
-from handgroove.output.sound.source import RATE
+from handgroove.output.sound.source import RATE, interpolate
 
 VOICES = 96  # rows: a stereo piano uses two for each key
 MOST_FRAMES = 60_000_000  # of samples to hold ready in memory: 0.7 GB
@@ -116,8 +116,8 @@ class Sampler:
         silent = (position < 0) | (position > rows["length"][:, None])
         position[silent] = 0
         base = rows["base"][:, None]
-        wave: Frames = rows["full"][:, None] * _interpolate(self._full, 2 * position, 2 * base)
-        wave += rows["dark"][:, None] * _interpolate(self._dark, position, base)
+        wave: Frames = rows["full"][:, None] * interpolate(self._full, 2 * position, 2 * base)
+        wave += rows["dark"][:, None] * interpolate(self._dark, position, base)
         wave[silent] = 0
         return wave
 
@@ -213,18 +213,6 @@ def _level_db(rows: npt.NDArray[np.void], age: npt.NDArray[np.int64]) -> npt.NDA
     fallen = np.clip((age - rows["hold"][:, None]) * rows["fall"][:, None], 0, rows["sustain"][:, None])
     damped = np.maximum(0, age - rows["let_go"][:, None]) * rows["damp"][:, None]
     return np.asarray(-(fallen + damped))
-
-
-def _interpolate(bank: Frames, position: npt.NDArray[np.float64], base: npt.NDArray[np.int64]) -> Frames:
-    """Return the bank's frames at *position* behind *base*, by the same cubic as a recording's."""
-    whole = position.astype(np.int64)
-    part = (position - whole).astype(np.float32)
-    whole += base
-    before, here, after, beyond = (bank.take(whole + k) for k in range(4))
-    bend = 2 * before - 5 * here + 4 * after - beyond
-    twist = beyond - before + 3 * (here - after)
-    curve: Frames = here + np.float32(0.5) * part * (after - before + part * (bend + part * twist))
-    return curve
 
 
 def _make_bank(instrument: Instrument) -> tuple[dict[Region, _Place], Frames, Frames]:

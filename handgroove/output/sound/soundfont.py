@@ -247,9 +247,8 @@ def import_miniaudio() -> Any:
 def read_soundfont(path: Path) -> SoundFont:
     """Read the SoundFont file (SF2 or SF3) at *path*."""
     try:
-        with path.open(
-            "rb"
-        ) as file:  # mapped, because fonts of a gigabyte are usual and most of one is not used
+        # Mapped, because fonts of a gigabyte are usual and most of one is not used.
+        with path.open("rb") as file:
             data = memoryview(mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ))
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "it is empty"

@@ -45,7 +45,7 @@ class SampleSource:
             start, end = self.loop
             late = int(np.searchsorted(position, end))
             position[late:] = start + (position[late:] - start) % (end - start)
-        return _interpolate(self.full, 2 * position), _interpolate(self.dark, position)
+        return interpolate(self.full, 2 * position), interpolate(self.dark, position)
 
 
 def step_of(region: Region, rate: int, pitch: float) -> float:
@@ -127,13 +127,15 @@ def _padded(frames: npt.NDArray[np.float64]) -> Frames:
     return np.concatenate([np.zeros(1), frames, np.zeros(3)]).astype(np.float32)
 
 
-def _interpolate(frames: Frames, position: npt.NDArray[np.float64]) -> Frames:
-    """Return *frames* at *position*, by the cubic through the four frames around it (Catmull and Rom, 1974)."""
-    whole = position.astype(np.int32)
+def interpolate(
+    frames: Frames, position: npt.NDArray[np.float64], base: npt.NDArray[np.int64] | int = 0
+) -> Frames:
+    """Return *frames* at *position* behind *base*, by the cubic through the four around it (Catmull and Rom, 1974)."""
+    whole = position.astype(np.int64)
     part = (position - whole).astype(np.float32)
+    whole += base
     before, here, after, beyond = (frames.take(whole + k) for k in range(4))
-    slope = after - before
     bend = 2 * before - 5 * here + 4 * after - beyond
     twist = beyond - before + 3 * (here - after)
-    curve: Frames = here + np.float32(0.5) * part * (slope + part * (bend + part * twist))
+    curve: Frames = here + np.float32(0.5) * part * (after - before + part * (bend + part * twist))
     return curve

@@ -45,7 +45,9 @@ def test_a_notes_fate_is_told_by_what_is_struck() -> None:
 def test_every_note_of_the_band_is_accounted_for_once(demo: Condensed) -> None:
     """The accounts add up to the notes of all tracks."""
     accounts = decide(demo)
-    assert sum(account.total for account in accounts) == sum(len(t.notes) for t in demo.sketch.band.tracks)
+    assert sum(account.total for account in accounts) == sum(
+        len(t.notes) for t in demo.sketch.form.band.tracks
+    )
 
 
 def test_accounts_are_words_with_weights(demo: Condensed) -> None:
@@ -125,6 +127,6 @@ def test_every_note_is_drawn_on_the_page(demo: Condensed) -> None:
         kind: sum(path.count("M") for path in re.findall(rf'<path class="{kind}" d="([^"]+)"', page))
         for kind in ("kept", "moved", "merged", "out", r"piano \w+")
     }
-    band = sum(len(track.notes) for track in demo.sketch.band.tracks)
+    band = sum(len(track.notes) for track in demo.sketch.form.band.tracks)
     assert sum(count for kind, count in marks.items() if not kind.startswith("piano")) == band
     assert marks[r"piano \w+"] == len(demo.part.notes)

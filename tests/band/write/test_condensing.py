@@ -51,7 +51,7 @@ def later(rows: Iterable[Row], steps: int) -> list[Row]:
 def test_the_melody_is_whole_in_the_right_hand_on_top(demo: Condensed) -> None:
     """Every note of the lead is struck by the right hand, and nothing of that hand lies above it."""
     right = demo.part.hand(Hand.RIGHT)
-    lead = demo.sketch.band.track("Lead").notes
+    lead = demo.sketch.form.band.track("Lead").notes
     for note in lead:
         together = [n for n in right if abs(n.tick - note.tick) <= 48]
         assert max(n.pitch for n in together) % 12 == note.pitch % 12, demo.part.timeline.format_position(
@@ -74,7 +74,7 @@ def test_the_melody_lies_on_the_outer_fingers_over_chords(demo: Condensed) -> No
 
 def test_the_left_hand_plays_the_kick_on_the_bass_lines_notes(demo: Condensed) -> None:
     """Where kick and bass strike together, the little finger's note is the bass's, in the left hand's octave."""
-    bass = demo.sketch.band.track("Bass").notes
+    bass = demo.sketch.form.band.track("Bass").notes
     left = demo.part.hand(Hand.LEFT)
     checked = 0
     for hit in demo.part.groove.families[Family.KICK]:
@@ -225,7 +225,7 @@ def test_what_is_kept_is_struck(demo: Condensed) -> None:
     choices = Choices(keep=(Rule("Guitar", "Verse"),))
     kept = condense_band(read_band(DEMO), choices=choices)
     verse = demo.sketch.form.sections[1]
-    guitar = demo.sketch.band.track("Guitar").between(verse.start_tick, verse.end_tick)
+    guitar = demo.sketch.form.band.track("Guitar").between(verse.start_tick, verse.end_tick)
 
     def struck(found: Condensed) -> int:
         ear = Ear(found.part.notes, 48)
@@ -245,8 +245,10 @@ def test_a_preferred_line_comes_first(tmp_path: Path) -> None:
     tracks = [*(t for name, t in quartet().items() if name != "Lead"), tune, *answers.values()]
     for name, last in (("Sax", 76), ("Flute", 93)):
         found = condensed(tmp_path, *tracks, choices=Choices(prefer=(Rule(name),)))
-        assert {note.track for note in found.sketch.hooks.notes} == {name}
-        assert found.sketch.hooks.notes[3].source.pitch == last
+        sung = set(found.sketch.melody.places)
+        hooks = [note for note in found.sketch.tune.notes if note.place not in sung]
+        assert {note.track for note in hooks} == {name}
+        assert hooks[3].source.pitch == last
 
 
 def struck_beside_the_tune(found: Condensed) -> tuple[int, int]:
@@ -424,6 +426,6 @@ def test_thirty_tracks_are_condensed(tmp_path: Path) -> None:
         for n in range(30)
     ]
     found = condensed(tmp_path, *tracks)
-    assert len(found.sketch.casts) == 30
+    assert len(found.sketch.form.casts) == 30
     troubles = check_notes(found.part.notes, found.sketch.player, found.part.timeline)
     assert [t for t in troubles if t.severity is Severity.CANT] == []

@@ -91,14 +91,6 @@ def test_long_silence_is_no_chord() -> None:
     assert [symbol for _, symbol in found] == ["C", "N.C."]
 
 
-def test_tensions_are_named_when_asked_for() -> None:
-    """A ninth that sounds through a chord is named if tensions are wanted."""
-    notes = [*chord_tones("C7", 0, 3840), Tone(0, 3840, 74)]
-    timeline = Timeline.of(FOUR, 120, 1)
-    assert symbols(recognise_chords(notes, timeline, tensions=True)) == [(0, "C9")]
-    assert symbols(recognise_chords(notes, timeline)) == [(0, "C7")]
-
-
 def test_a_made_band_is_read_right() -> None:
     """The made band's sevenths come back, nearly all of them exactly."""
     notes, timeline = made_band(0.5)

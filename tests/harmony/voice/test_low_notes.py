@@ -42,14 +42,6 @@ def test_no_chord_keeps_the_low_note() -> None:
     assert low[2] == low[1]
 
 
-def test_a_given_bass_line_is_taken_over() -> None:
-    """Where a bass line sounds at a chord's start its note is taken, in the hand's octave."""
-    harmony = laid("| C | F | G |")
-    low = plan_low(harmony, bass=lambda tick: 52 if tick == 0 else None)
-    assert [pitch % 12 for pitch in low] == [4, 5, 7]
-    assert all(26 <= pitch <= 43 for pitch in low)
-
-
 def test_no_octave_leap_between_bars() -> None:
     """Over a long chart the hand never leaps an octave or more."""
     low = plan_low(laid(CHANGES + CHANGES))

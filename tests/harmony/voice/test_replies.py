@@ -3,9 +3,8 @@ from __future__ import annotations
 import pytest
 
 from handgroove.harmony.chord import parse_chord
-from handgroove.harmony.voice.replies import approach_pitch, bass_at, fold_low, reply_pitch
+from handgroove.harmony.voice.replies import approach_pitch, fold_low, reply_pitch
 from handgroove.harmony.voice.voicing_settings import Reply
-from tests.harmony.tones import Tone
 
 
 @pytest.mark.parametrize(
@@ -33,12 +32,6 @@ def test_approach_notes_lead_in_by_step() -> None:
     assert approach_pitch(29, 34, parse_chord("Bbmaj7")) == 33
     assert approach_pitch(40, 33, parse_chord("Am")) == 35
     assert approach_pitch(33, 35, parse_chord("Bm7b5")) is None
-
-
-def test_a_bass_line_is_read_by_time() -> None:
-    """The bass at a tick is the note last struck, or None before the first."""
-    line = [Tone(960, 1900, 40), Tone(1920, 2880, 43)]
-    assert [bass_at(line, tick) for tick in (0, 960, 1910, 1920, 9999)] == [None, 40, 40, 43, 43]
 
 
 def test_bass_notes_are_folded_into_the_hands_octave() -> None:

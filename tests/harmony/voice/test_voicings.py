@@ -114,13 +114,6 @@ def test_top_line_held_or_moving() -> None:
     assert repeats[TopLine.MOVING] < repeats[TopLine.HELD]
 
 
-def test_wanted_tops_are_taken() -> None:
-    """A given top line is followed where a voicing has it."""
-    harmony = laid("| C | F | G |")
-    wanted = [67, 69, 71]
-    assert [v[-1] for v in plan_voicings(harmony, tops=wanted)] == wanted
-
-
 @given(st.lists(st.one_of(st.none(), st.integers(58, 84)), min_size=40, max_size=40), st.sampled_from(IDIOMS))
 @settings(max_examples=40, deadline=None)
 def test_nothing_covers_the_melody(melody: list[int | None], idiom: Idiom) -> None:

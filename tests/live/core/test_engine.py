@@ -96,7 +96,7 @@ def test_a_pattern_changes_at_the_next_line(at: At, due_sec: float) -> None:
     assert rig.engine.programme.pattern.name == "straight-eighths"
     rig.advance(due_sec)
     assert rig.engine.programme.pattern.name == "swing-ride"
-    assert rig.engine.programme.cursor.loop_name
+    assert not rig.engine.programme.cursor.is_done
 
 
 def test_next_pressed_twice_goes_two_patterns_on() -> None:

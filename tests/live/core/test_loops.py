@@ -40,7 +40,6 @@ def test_a_change_begins_at_its_line() -> None:
     assert _take(cursor, 1000) == [0, 960]
     cursor.change(_loop("b", (0, 480)), 1920)
     assert _take(cursor, 6000) == [1920, 2400, 5760]
-    assert cursor.loop_name == "b"
 
 
 def test_the_last_change_for_a_line_counts() -> None:
