@@ -6,7 +6,7 @@ what does not follow from it is taken over, not found again.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -163,9 +163,10 @@ class Desk:
     def part(self) -> Part:
         """Return the piano part."""
         settled = self.settled
+        unasked = (*self.struck.omissions, *self.figures.omissions, *self.asked[1])
         return self.song.finish(
             settled.notes,
-            (*self.struck.omissions, *self.figures.omissions, *self.asked[1], *settled.omissions),
+            (*_refuse(unasked, self._selected[0]), *settled.omissions),
             title=(self.chart.title if self.chart else "") or self.groove.title,
             pedal=self.pattern.harmony.pedal,
             sections=self.harmony.sections or self.groove.markers,
@@ -209,6 +210,14 @@ def _fields_behind(stage: str) -> frozenset[str]:
 
 
 _FOLLOWS_FROM = {stage: _fields_behind(stage) for stage in _FOUND_FROM}
+
+
+def _refuse(omissions: Sequence[Omission], keep: Collection[int]) -> Iterator[Omission]:
+    """Yield *omissions* of what no hand was asked, each with a refusal where the user wanted to *keep* the hit."""
+    for line in omissions:
+        yield line
+        if line.change is Change.LEFT_OUT and not set(keep).isdisjoint(line.hits):
+            yield replace(line, change=Change.REFUSED, reason=f"you asked to keep it, but {line.reason}")
 
 
 def usual_pattern(known: Knowledge | None) -> Pattern:

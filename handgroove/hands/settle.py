@@ -106,7 +106,7 @@ def _as_the_user_says(
 
 
 def _refuse(keep: Sequence[int], wishes: Sequence[Wish], done: Sequence[Wish], changes: Changes) -> None:
-    """Note what the user wanted kept and no hand can play, or nobody asked for."""
+    """Note what the user wanted kept and no hand can play; what nobody asked for is for the asker to say."""
     played = {hit for wish in done for hit in wish.hits}
     reasons = {hit: line.reason for line in changes.lines() for hit in line.hits}
     for hit in keep:
@@ -117,6 +117,3 @@ def _refuse(keep: Sequence[int], wishes: Sequence[Wish], done: Sequence[Wish], c
             changes.add(
                 wish, Change.REFUSED, f"you asked to keep it, but {reasons.get(hit, 'no hand is free')}"
             )
-        else:
-            reason = "you asked to keep a hit that no translator plays"
-            changes.put(Omission(0, Change.REFUSED, f"hit {hit}", reason, None, (hit,)))

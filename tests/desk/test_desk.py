@@ -12,6 +12,7 @@ from handgroove.hands.ease import Ease
 from handgroove.hands.player import read_player
 from handgroove.harmony.chart import parse_chart
 from handgroove.harmony.symbols.names import parse_key
+from handgroove.part import Change
 from handgroove.patterns import read_pattern
 
 GROOVE = read_pattern("sixteenth funk").groove(8, fills={4: "", 8: ""})
@@ -67,3 +68,13 @@ def test_no_change_changes_nothing() -> None:
     """A change to what already is gives the part that is there."""
     desk = Desk(GROOVE, CHART)
     assert desk.part is desk.change(ease=Ease.AS_IS, chart=CHART).part
+
+
+def test_what_no_hand_is_asked_cannot_be_kept_and_says_why_in_its_place() -> None:
+    """A hit that a figure takes the hand from is refused in its own place, by its own name, for that reason."""
+    desk = Desk(GROOVE, CHART, keep=(parse_selection("hat bars 4 to 5"),))
+    left_out = [o for o in desk.figures.omissions if o.tick // 3840 + 1 in (4, 5) and "hat" in o.subject]
+    refused = [o for o in desk.part.omissions if o.change is Change.REFUSED]
+    wanted = [(o.tick, o.subject, o.hits, f"you asked to keep it, but {o.reason}") for o in left_out]
+    assert wanted
+    assert set(wanted) <= {(o.tick, o.subject, o.hits, o.reason) for o in refused}

@@ -38,8 +38,6 @@ IN_ROLL_LOUDER = 1.4  # ... and so much among the uneven strokes of a roll
 SIXTEENTH = 0.75  # of a sixteenth: a wider gap is counted in the tempo of the music
 FEWEST_IN_ROLL = 4
 
-FLAM_SEC = 0.045  # so close no two strokes of one drum are counted, however loud
-
 
 class GestureKind(StrEnum):
     """What kind of movement a stroke is part of."""

@@ -128,7 +128,9 @@ def describe(known: Knowledge) -> list[str]:
         counted = known.count_in
         lines.append(f"Counted in with {counted.strokes} strokes on the {counted.piece.value}.")
     if known.pickup_ticks:
-        lines.append(f"The drums come in {known.pickup_ticks / 960:.2g} beats before the first full bar.")
+        beats = known.pickup_ticks / 960
+        count = "1 beat" if beats == 1 else f"{beats:.2g} beats"
+        lines.append(f"The drums come in {count} before the first full bar.")
     lines.append(_backbone(known))
     lines += _fills(known)
     lines += [_bars(s.first, s.last) + f": {s.name}." for s in known.time_feels]
@@ -136,7 +138,7 @@ def describe(known: Knowledge) -> list[str]:
     lines.append(_strokes(known))
     lines.append(_timing(known))
     if known.groove.unknown:
-        notes = ", ".join(f"{number} ({count} hits)" for number, count in known.groove.unknown.items())
+        notes = ", ".join(f"{number} ({_hits(count)})" for number, count in known.groove.unknown.items())
         lines.append(f"Not in the kit: note {notes}. Describe yours with --kit.")
     lines += [f"Doubt: {doubt}" for doubt in known.doubts]
     return [line for line in lines if line]
@@ -153,7 +155,11 @@ def _headline(known: Knowledge) -> str:
     bars = "1 bar" if count == 1 else f"{count} bars"
     name = known.groove.title or "This"
     told = f" ({sure:.0%} sure)" if count <= 8 else ""
-    return f"{name}: {what}{told} of {bars} in {known.metre} at {known.tempo_bpm:.4g}, {len(known.groove.hits)} hits."
+    return f"{name}: {what}{told} of {bars} in {known.metre} at {known.tempo_bpm:.4g}, {_hits(len(known.groove.hits))}."
+
+
+def _hits(count: int) -> str:
+    return "1 hit" if count == 1 else f"{count} hits"
 
 
 def _grid_name(known: Knowledge) -> str:

@@ -145,8 +145,9 @@ def format_legend(part: Part, pieces: set[Piece]) -> str:
 def _answer(part: Part, family: Family) -> str:
     """Return what mostly plays a *family*'s hits: ``left hand 5``, say."""
     hands: Counter[tuple[Hand, int, bool]] = Counter()
-    sizes = Counter((note.tick, note.hand) for note in part.notes)
-    for note in part.notes:
+    main = [note for note in part.notes if not note.grace]
+    sizes = Counter((note.tick, note.hand) for note in main)
+    for note in main:
         if any(part.groove.hits[i].piece.family is family for i in note.hits if i < len(part.groove.hits)):
             chord = sizes[note.tick, note.hand] > 1
             hands[note.hand, 0 if chord else note.finger, chord] += 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -47,6 +48,14 @@ def test_words_tell_backbone_fill_and_feel() -> None:
     assert "crash" in text
     assert "A 7 times (1 varied)" in text
     assert "Straight" in text
+
+
+def test_one_of_a_thing_is_told_as_one() -> None:
+    """A groove of one hit has 1 hit, and a pickup of one beat is 1 beat."""
+    lone = play({Piece.KICK: "X..............."})
+    assert describe(know_groove(lone))[0].endswith(" 1 hit.")
+    known = replace(know_groove(song()), pickup_ticks=960)
+    assert "The drums come in 1 beat before the first full bar." in describe(known)
 
 
 def test_the_beat_of_seven_eighths_is_an_eighth(tmp_path: Path) -> None:

@@ -6,6 +6,9 @@ import itertools
 import re
 from dataclasses import replace
 
+from handgroove import parse_chart, translate
+from handgroove.groove.hits import Groove, Hit
+from handgroove.groove.kit import Piece
 from handgroove.harmony.chord import Key, Name
 from handgroove.output.score import Options, format_musicxml, make_sheet
 from handgroove.output.score.sheet_model import Clef, Mark, Sheet, Symbol
@@ -252,6 +255,20 @@ def test_drum_line_shows_the_groove_and_what_was_left_out() -> None:
     assert len(heads) == len(part.groove.hits)
     assert {h.placed.index for h in heads if h.bracketed} == set(part.omissions[0].hits)
     assert "kick = left hand 5" in drums.legend
+    assert "snare = left hand 1" in drums.legend
+
+
+def test_legend_names_the_main_strokes_finger() -> None:
+    """Where every snare is a flam, the legend tells the thumb that plays it, not the finger of its grace."""
+    hits = [
+        Hit(960 * beat - 40 * grace, Piece.SNARE, 100 - 60 * grace)
+        for beat in range(1, 32)
+        for grace in (1, 0)
+    ]
+    part = translate(Groove(tuple(hits), Timeline.of(Metre(4, 4), 112, 8)), parse_chart("| Am7 |"))
+    assert sum(note.grace for note in part.notes) == 31
+    drums = make_sheet(part, Options(drum_cue=True)).drums
+    assert drums is not None
     assert "snare = left hand 1" in drums.legend
 
 
