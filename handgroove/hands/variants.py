@@ -13,6 +13,7 @@ from itertools import islice
 from handgroove.hands.apart import HIGHEST, LOWEST, Neighbours, clash, overlap
 from handgroove.hands.finger_costs import Costs
 from handgroove.hands.hand_model import MIRROR
+from handgroove.hands.low_end import is_mud
 from handgroove.hands.player import Player
 from handgroove.hands.slices import Slice, Sound, Variant, as_asked
 from handgroove.hands.targets import NO_FINGERS
@@ -108,6 +109,8 @@ class Opener:
             for up in (12, -12):
                 pitch = wish.pitch + up
                 if not LOWEST <= pitch <= HIGHEST or not self._has_room(wish, pitch):
+                    continue
+                if any(is_mud(pitch, asked.pitch) for asked in piece.wishes if asked is not wish):
                     continue
                 view = pitch if self.hand is Hand.RIGHT else MIRROR - pitch
                 if any(other.view == view for other in whole.sounds):

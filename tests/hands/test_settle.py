@@ -287,3 +287,11 @@ def test_user_fixed_fingers_stay() -> None:
     fixed = [replace(a, strike=replace(a.strike, fingers=(2 + i,))) for i, a in enumerate(line)]
     notes: tuple[Note, ...] = settled_at(112, *fixed).notes
     assert [note.finger for note in notes] == [2, 3, 4]
+
+
+def test_no_octave_is_taken_into_mud() -> None:
+    """A C out of reach over the kick's A1 is not brought down to a third on it: it goes, and the kick stays."""
+    tom = Asked(0, Strike((48,), 80, Hand.LEFT, Role.COLOUR, 400), (1,))
+    settled = settled_at(112, kick(0), tom)
+    assert [note.pitch for note in settled.notes if note.hand is Hand.LEFT] == [33]
+    assert Change.MOVED not in changes(settled)
