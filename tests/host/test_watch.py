@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import sys
 import time
+from collections.abc import Iterator
 from contextlib import suppress
 from threading import Thread
 from typing import Any
@@ -14,6 +15,14 @@ import pytest
 from handgroove.host.watch import PluginError, Watch
 
 LIMIT_SEC = 0.15
+
+
+@pytest.fixture(autouse=True)
+def ctrl_c_as_usual() -> Iterator[None]:
+    """Give each test Python's own handler of Ctrl-C, which a process that was started in the background lacks."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def loop() -> None:
