@@ -38,6 +38,7 @@ from handgroove.patterns import Pattern, read_pattern
 from handgroove.strike import Asked
 
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
+STRAY = "the take ends here: it leads into a bar that is not played"
 Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
 
 
@@ -252,6 +253,9 @@ def ask(
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else reading.gesture_of.get(index)
         if index in taken_over:
+            continue
+        if index in reading.strays:
+            unanswered.append(Omission(places[index], Change.LEFT_OUT, hit.piece.value, STRAY, hits=(index,)))
             continue
         if gesture and index != gesture.main:
             if gesture.main in taken_over:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from handgroove.desk.desk import Desk
+from handgroove.desk.desk import STRAY, Desk
+from handgroove.groove.hits import Hit
+from handgroove.groove.kit import Piece
 from handgroove.groove.know.selection import parse_selection
 from handgroove.hands.ease import Ease
 from handgroove.hands.player import read_player
@@ -78,3 +81,13 @@ def test_what_no_hand_is_asked_cannot_be_kept_and_says_why_in_its_place() -> Non
     wanted = [(o.tick, o.subject, o.hits, f"you asked to keep it, but {o.reason}") for o in left_out]
     assert wanted
     assert set(wanted) <= {(o.tick, o.subject, o.hits, o.reason) for o in refused}
+
+
+def test_a_stroke_that_leads_into_no_bar_is_left_out_with_a_line() -> None:
+    """A lone hat a hair before the end of the take is the next bar's: no note of a moment, but a line that says so."""
+    groove = read_pattern("straight eighths").groove(4)
+    end = groove.timeline.end_tick
+    part = Desk(replace(groove, hits=(*groove.hits, Hit(end - 30, Piece.CLOSED_HAT, 70)))).part
+    stray = len(groove.hits)
+    assert not any(stray in note.hits for note in part.notes)
+    assert [line.reason for line in part.omissions if stray in line.hits] == [STRAY]

@@ -47,7 +47,8 @@ class Reading:
 
     *places* are their meant places in written ticks, hit by hit. *gestures* are those of more than one stroke. *doubt*
     says in a sentence where the reading is not sure ("" = it is). *others* are the meant places of what a band's other
-    players strike, by the tick at which they do.
+    players strike, by the tick at which they do. *strays* are hits at the very end that lead into a bar which is not
+    there.
     """
 
     groove: Groove
@@ -56,7 +57,7 @@ class Reading:
     lean_ticks: int = 0
     doubt: str = ""
     others: Mapping[int, int] = field(default_factory=dict)
-    _running: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
+    strays: frozenset[int] = frozenset()
 
     @cached_property
     def gesture_of(self) -> dict[int, Gesture]:
@@ -67,6 +68,10 @@ class Reading:
     def graces(self) -> frozenset[int]:
         """Return the indices of the strokes that belong to another one."""
         return frozenset(index for gesture in self.gestures for index in gesture.graces)
+
+    @cached_property
+    def _running(self) -> dict[int, int]:
+        return {}  # what was asked for; the same places are asked for again and again
 
     @cached_property
     def _deviations(self) -> tuple[np.ndarray, np.ndarray]:
@@ -207,7 +212,8 @@ def read_meaning(
     lean_ticks = lean.ticks if lean and not free else 0
     groove = replace(groove, timeline=timeline)
     doubt = FREE if free else UNSURE if lean and lean.is_unsure else ""
-    return Reading(groove, kept, gestures, lean_ticks, doubt, beside)
+    strays = frozenset(index for index, place in enumerate(places) if place >= end)
+    return Reading(groove, kept, gestures, lean_ticks, doubt, beside, strays)
 
 
 def _raw_places(ticks: Sequence[int]) -> list[int]:
@@ -231,7 +237,7 @@ def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
     if chart_bars and count % chart_bars == 0 and (count - silent) % chart_bars:
         return reading
     skipped = replace(timeline, lead_ticks=bar.start_tick)
-    return replace(reading, groove=replace(reading.groove, timeline=skipped), _running={})
+    return replace(reading, groove=replace(reading.groove, timeline=skipped))
 
 
 def _ended(

@@ -114,6 +114,8 @@ def test_the_next_bar_s_one_is_a_final_chord_or_a_stray() -> None:
     assert sum(1 for _ in read(final).groove.timeline.bars()) == 5
     stray = replace(groove, hits=(*groove.hits, Hit(end - 30, Piece.CLOSED_HAT, 70)))
     assert read(stray).places[-1] < end
+    assert read(stray).strays == {len(groove.hits)}
+    assert not read(final).strays
     assert sum(1 for _ in read(stray).groove.timeline.bars()) == 4
 
 
