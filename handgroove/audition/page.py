@@ -9,7 +9,7 @@ from html import escape
 from pathlib import Path
 
 from handgroove.audition.compare import Comparison
-from handgroove.audition.readings import Reading
+from handgroove.audition.readings import Rendition
 from handgroove.output.sound import HEARING
 from handgroove.part import Part
 from handgroove.strike import Hand
@@ -24,7 +24,7 @@ class PageReading:
     """A reading that was recorded: its *number* on the keyboard, its numbers, its *file*, and how to *keep* it."""
 
     number: int
-    reading: Reading
+    reading: Rendition
     comparison: Comparison
     file: str
     keep: str

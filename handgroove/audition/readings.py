@@ -17,7 +17,7 @@ _LOUDNESS_STEP = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Rendition:
     """One way to play the bars: its *name*, the options that make it (*choice*), and the part."""
 
     name: str
@@ -29,7 +29,7 @@ class Reading:
 class Readings:
     """The *readings* that differ, and *messages* about ways asked for that came out the same as another."""
 
-    readings: tuple[Reading, ...]
+    readings: tuple[Rendition, ...]
     messages: tuple[str, ...] = ()
 
 
@@ -43,13 +43,13 @@ def make_readings(
     plain, pattern = desk.part, desk.pattern
     own = {"pattern": called(pattern)} | ({"level": ease.value} if kept.ease else {})
     base = Attempt(f"as it is: {pattern.title.lower()}", pattern, ease, kept.figures, own)
-    found = [Reading(base.name, own, plain)]
+    found = [Rendition(base.name, own, plain)]
     messages: list[str] = []
     for kind in find_ways(base, desk, wishes, span):
         wanted = len(found) + kind.most
         for way in kind.ways:
             other = desk.change(named_pattern=way.pattern, ease=way.ease, picks=way.figures)
-            reading = Reading(way.name, way.choice, other.part)
+            reading = Rendition(way.name, way.choice, other.part)
             least = kind.least_difference
             twin = next((old for old in found if difference(old.part, other.part, span) <= least), None)
             if twin is None:

@@ -19,7 +19,7 @@ LOWEST_LOW = 31  # G1: where a low note is placed when the host has planned none
 
 
 @dataclass(frozen=True)
-class Song:
+class Surroundings:
     """A groove as it was read, under its *harmony*, with the host's *voicings* and *lows* (empty = none planned).
 
     Those two stand beside the harmony's spans.

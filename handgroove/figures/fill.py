@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from handgroove.figures.candidate import Candidate, find_candidates
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import Frame, make_frame
 from handgroove.figures.line import make_line
@@ -22,7 +22,7 @@ ONE_HAND = BOTH_HANDS - {Family.KICK}
 
 
 def frame_fill(
-    song: Song, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
+    song: Surroundings, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> Frame | None:
     """Make the frame of the fill whose hits are *indices*; None where nothing in it is sung."""
     onsets = make_line(song.reading, indices, song.levels, landing_tick, settings)
@@ -42,7 +42,7 @@ def frame_fill(
 
 
 def fill_candidates(
-    song: Song, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
+    song: Surroundings, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> list[Candidate]:
     """Find the best figures for one fill, with their strikes, best first."""
     frame = frame_fill(song, indices, landing_tick, settings)
@@ -53,7 +53,7 @@ def fill_candidates(
 
 
 def _dress(
-    song: Song, frame: Frame, candidate: Candidate, indices: Sequence[int], landing_tick: int
+    song: Surroundings, frame: Frame, candidate: Candidate, indices: Sequence[int], landing_tick: int
 ) -> Candidate:
     """Give *candidate* its strikes and the hits that they stand for, its landing's among them."""
     tempo = song.groove.timeline.tempo_at(frame.onsets[0].tick)
@@ -66,7 +66,7 @@ def _dress(
     return replace(candidate, asked=tuple(asked), hits=tuple(sorted(set(taken))))
 
 
-def taken_hits(song: Song, indices: Sequence[int], settings: FigureSettings) -> tuple[int, ...]:
+def taken_hits(song: Surroundings, indices: Sequence[int], settings: FigureSettings) -> tuple[int, ...]:
     """Return which of the hits *indices* the figure's hands have no room for beside it: the chain leaves them alone.
 
     With one hand at the figure the other keeps the kick; with both, nothing else is played. A pedalled hat is a foot
@@ -77,7 +77,7 @@ def taken_hits(song: Song, indices: Sequence[int], settings: FigureSettings) -> 
     return tuple(index for index in indices if song.groove.hits[index].piece.family in families)
 
 
-def _land(song: Song, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
+def _land(song: Surroundings, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
     struck = [song.groove.hits[index] for index in hits]
     when = min((hit.tick for hit in struck), default=song.reading.played_at(tick))
     loudest = max((hit.velocity for hit in struck), default=100)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import exp
 
 from handgroove.figures.candidate import Candidate
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_costs import Term
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.hook_line import HookLine, find_answer, find_centre, find_ideas, find_lead_in
@@ -54,7 +54,7 @@ def find_form(bars: int) -> tuple[str, ...]:
 class HookPlace:
     """Where a hook is to be made: the *song*, what is *known* of its groove, which *bars*, and what it leads to."""
 
-    song: Song
+    song: Surroundings
     known: Knowledge
     bars: Bars
     settings: FigureSettings
@@ -76,7 +76,7 @@ class HookPlace:
 
 
 def hook_candidates(
-    song: Song, known: Knowledge, bars: Bars, settings: FigureSettings = DEFAULT_SETTINGS
+    song: Surroundings, known: Knowledge, bars: Bars, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> list[Candidate]:
     """Find hooks and plainer answers for *bars* where the drums play alone, best first."""
     end = known.bars[bars.last].bar.end_tick
@@ -106,7 +106,7 @@ def _slot_tick(known: Knowledge, model: int, slot: int, slot_ticks: float) -> in
     return near if abs(near - aim) < slot_ticks / 2 else aim
 
 
-def _landing_tone(song: Song, tick: int, settings: FigureSettings) -> int | None:
+def _landing_tone(song: Surroundings, tick: int, settings: FigureSettings) -> int | None:
     """Return the note that the song is met on: the top of its first chord as it will be played, or a tone of it."""
     top = _voicing(song, tick)[-1:]
     if song.voicings and top and settings.lowest <= top[0] <= settings.highest:
@@ -213,7 +213,7 @@ def _time_hits(known: Knowledge, bars: Bars) -> tuple[int, ...]:
     )
 
 
-def _vamp(song: Song, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) -> Candidate:
+def _vamp(song: Surroundings, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) -> Candidate:
     """Return the plainer answer: the first chord on the rhythm's strokes, bar after bar."""
     slot_ticks = known.bars[model].bar.length_ticks / known.cells[model].slots
     asked = []
@@ -229,14 +229,14 @@ def _vamp(song: Song, known: Knowledge, bars: Bars, rhythm: Rhythm, model: int) 
     return Candidate("a vamp", (), None, score, {}, reasons, tuple(asked), _time_hits(known, bars))
 
 
-def _voicing(song: Song, tick: int) -> tuple[int, ...]:
+def _voicing(song: Surroundings, tick: int) -> tuple[int, ...]:
     if song.voicings:
         return song.voicings[song.harmony.index_at(tick)]
     chord = song.chord_at(tick)
     return tuple(p for p in range(57, 69) if p % 12 in chord.tone_pcs)[:3]
 
 
-def _octaves(song: Song, known: Knowledge, bars: Bars) -> Candidate:
+def _octaves(song: Surroundings, known: Knowledge, bars: Bars) -> Candidate:
     """Return the plainest answer: kick and snare of the groove as octaves of the root in the right hand, too."""
     asked = []
     for part in known.bars[bars.first : bars.last + 1]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_costs import landing_step_cost, leap_cost, motion_cost, move_class
 from handgroove.figures.figure_settings import FigureSettings
 from handgroove.harmony.chord import Chord
@@ -31,7 +31,7 @@ def find_centre(landing: int | None, settings: FigureSettings) -> int:
     return max(settings.lowest + 9, min(settings.highest - 9, middle))
 
 
-def _tones(chord: Chord, song: Song, settings: FigureSettings, centre: int, scale: bool) -> list[int]:
+def _tones(chord: Chord, song: Surroundings, settings: FigureSettings, centre: int, scale: bool) -> list[int]:
     pcs = set(chord.tone_pcs)
     if scale:
         pcs |= {(chord.root.pc + step) % 12 for step in scale_in_key(chord, song.harmony.key)}
@@ -66,7 +66,7 @@ def _lines(ladders: Sequence[Sequence[int]], landing: int | None, count: int) ->
 
 
 def find_ideas(
-    chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int, count: int = IDEAS
+    chords: Sequence[Chord], song: Surroundings, settings: FigureSettings, centre: int, count: int = IDEAS
 ) -> list[HookLine]:
     """Find ideas: chord tones under every note, no note twice in a row, within a sixth or so."""
     ladders = [_tones(chord, song, settings, centre, scale=False) for chord in chords]
@@ -95,7 +95,7 @@ def find_ideas(
 
 
 def find_answer(
-    idea: HookLine, chords: Sequence[Chord], song: Song, settings: FigureSettings, centre: int
+    idea: HookLine, chords: Sequence[Chord], song: Surroundings, settings: FigureSettings, centre: int
 ) -> HookLine:
     """Find the answer to *idea*: its shape turned over, ending on a chord tone, the root if it can."""
     ladders = [
@@ -123,7 +123,7 @@ def find_answer(
 
 
 def find_lead_in(
-    idea: HookLine, chords: Sequence[Chord], landing: int | None, song: Song, settings: FigureSettings
+    idea: HookLine, chords: Sequence[Chord], landing: int | None, song: Surroundings, settings: FigureSettings
 ) -> HookLine:
     """Find the last bar: the idea's rhythm and a pickup, opening towards *landing* by step."""
     centre = find_centre(landing, settings)

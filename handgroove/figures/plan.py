@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 from handgroove.figures.candidate import Candidate
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.fill import fill_candidates
 from handgroove.figures.hook import Bars, hook_candidates
@@ -124,7 +124,7 @@ def find_places(
     which figures lead. *owned* are the hits (indices) that the pattern gives to a figure translator: the fills that
     they are in are left to that.
     """
-    song = Song(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
+    song = Surroundings(knowledge.reading, knowledge.levels, harmony, voicings, lows, tune)
     places: list[Place] = []
     messages: list[str] = []
     for bars in _drum_only(knowledge, harmony):

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from handgroove.figures.candidate import choose_different, weigh_terms
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_reasons import contour_agreement
 from handgroove.figures.figure_search import find_paths
 from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
@@ -30,15 +30,15 @@ GOOD_PITCHES = (77, 79, 77, 76, 74, 76, 74, 72, 71, 72, 71, 69, 67, 69, 67, 65)
 LANDING = 3840
 
 
-def song_of(fill: dict[Piece, str], chart: str = "| G7 | C |", tempo_bpm: float = 112) -> Song:
+def song_of(fill: dict[Piece, str], chart: str = "| G7 | C |", tempo_bpm: float = 112) -> Surroundings:
     """Return a song of one bar of *fill* and one that begins with a crash."""
     groove = play(fill, CRASH, tempo_bpm=tempo_bpm)
-    return Song(
+    return Surroundings(
         know_groove(groove).reading, find_levels(groove), lay_chart(parse_chart(chart), groove.timeline)
     )
 
 
-def fill_hits(song: Song) -> list[int]:
+def fill_hits(song: Surroundings) -> list[int]:
     """Return the indices of the first bar's hits."""
     return [index for index, hit in enumerate(song.groove.hits) if hit.tick < LANDING]
 
@@ -133,7 +133,7 @@ def test_roll_becomes_a_tremolo_that_grows() -> None:
     landing = 16 * 120
     base = play(CRASH, tempo_bpm=140)
     groove = Groove((*hits, Hit(landing, Piece.CRASH, 112)), base.timeline)
-    song = Song(
+    song = Surroundings(
         know_groove(groove).reading, find_levels(groove), lay_chart(parse_chart("| C |"), groove.timeline)
     )
     (best, *_) = fill_candidates(song, range(16), landing)
@@ -212,7 +212,7 @@ def test_figure_leads_to_the_tunes_first_note() -> None:
 def test_fill_without_a_landing_ends_open() -> None:
     """Where nothing is struck on the next bar's 1, the figure ends with the drummer and nothing is landed on."""
     groove = play(TOMS, {Piece.SNARE: "....X..........."})
-    song = Song(
+    song = Surroundings(
         know_groove(groove).reading,
         find_levels(groove),
         lay_chart(parse_chart("| G7 | C |"), groove.timeline),

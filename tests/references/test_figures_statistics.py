@@ -14,7 +14,7 @@ import pytest
 
 from handgroove.figures.agreement import kendall_tau
 from handgroove.figures.candidate import choose_different
-from handgroove.figures.context import Song
+from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_reasons import contour_agreement
 from handgroove.figures.figure_search import find_paths
 from handgroove.figures.fill import fill_candidates, frame_fill
@@ -42,20 +42,20 @@ def random_fill(seed: int) -> dict[Piece, str]:
     return {drum: "".join(row) for drum, row in rows.items()}
 
 
-def songs() -> list[Song]:
+def songs() -> list[Surroundings]:
     """Return two dozen fills over six changes."""
     found = []
     for seed in range(24):
         groove = play(random_fill(seed), CRASH, tempo_bpm=104)
         harmony = lay_chart(parse_chart(CHANGES[seed % len(CHANGES)]), groove.timeline)
-        found.append(Song(know_groove(groove).reading, find_levels(groove), harmony))
+        found.append(Surroundings(know_groove(groove).reading, find_levels(groove), harmony))
     return found
 
 
 SONGS = songs()
 
 
-def hits_of(song: Song) -> list[int]:
+def hits_of(song: Surroundings) -> list[int]:
     """Return the indices of the fill's hits."""
     return [index for index, hit in enumerate(song.groove.hits) if hit.tick < 3840]
 

@@ -60,7 +60,7 @@ class Measures:
         ]
 
 
-class Struck:
+class StruckKeys:
     """When each pitch class is struck in a part, to look up."""
 
     def __init__(self, notes: Iterable[Note]) -> None:
@@ -92,7 +92,7 @@ def _share(kept: int, total: int) -> float | None:
 def _melody(part: Part, sketch: Sketch) -> tuple[float | None, float | None]:
     """Return which share of the band's tune the right hand strikes, and in which nothing of it stands above."""
     right = part.hand(Hand.RIGHT)
-    sung = Struck(right)
+    sung = StruckKeys(right)
     by_tick = sorted(right, key=lambda note: note.tick)
     ticks = [note.tick for note in by_tick]
     total = kept = on_top = 0
@@ -110,7 +110,7 @@ def _melody(part: Part, sketch: Sketch) -> tuple[float | None, float | None]:
 
 def _bass(part: Part, sketch: Sketch) -> float | None:
     """Return in which share of the strong beats that the bass strikes its pitch class is struck in the left hand."""
-    low = Struck(part.hand(Hand.LEFT))
+    low = StruckKeys(part.hand(Hand.LEFT))
     total = kept = 0
     for note in sketch.bass.notes:
         if sketch.is_strong(note.place):

@@ -24,7 +24,7 @@ _STAFF_OF_VOICE = {1: 1, 2: 1, 5: 2, 6: 2}
 _CLEFS = {Clef.TREBLE: ("G", 2), Clef.BASS: ("F", 4)}
 
 
-class Writer:
+class XmlWriter:
     """Writes the measures of one piano part; *ids* counts the pieces of tied notes."""
 
     def __init__(self, sheet: Sheet) -> None:
@@ -179,7 +179,7 @@ def _articulations(symbol: Symbol) -> str:
 
 def format_musicxml(sheet: Sheet) -> str:
     """Return *sheet* as the text of a MusicXML 4.0 file."""
-    writer = Writer(sheet)
+    writer = XmlWriter(sheet)
     title = escape(sheet.title)
     return "\n".join(
         [
