@@ -16,6 +16,7 @@ NAMES = (
     "hands",
     "inspect",
     "grooves",
+    "music",
     "figures",
     "harmony",
     "score",
@@ -23,17 +24,19 @@ NAMES = (
     "live",
     "soak",
 )
-NEED_FOLDER = ("main", "hands", "inspect", "grooves")
+NEED_FOLDER = ("main", "hands", "inspect", "grooves", "music")
 
 
 def find_bench(name: str) -> Callable[[Path], None]:
     """Return the bench called *name*; raise WrongUseError where there is none."""
-    from tests.tools.bench import main_job, parts
+    from tests.tools.bench import main_job, music, parts
 
     if name not in NAMES:
         hint = did_you_mean(name, NAMES)
         raise WrongUseError(f"expected one of the benches {', '.join(NAMES)}, got {name!r} {hint}".rstrip())
-    bench: Callable[[Path], None] = getattr(main_job if name == "main" else parts, f"bench_{name}")
+    bench: Callable[[Path], None] = getattr(
+        {"main": main_job, "music": music}.get(name, parts), f"bench_{name}"
+    )
     return bench
 
 
