@@ -82,17 +82,18 @@ def find_count_in(groove: Groove, places: Sequence[int]) -> CountIn | None:
     return CountIn(len(strokes), piece, music) if whole_beats and even and twice and busier else None
 
 
-def find_pickup_ticks(groove: Groove, bars: Sequence[BarHits], count_in: CountIn | None) -> int:
-    """Return how long before the first full bar the drums come in (0 = they start with a bar)."""
-    if groove.timeline.pickup_ticks:
-        return groove.timeline.pickup_ticks
-    start = count_in.start_tick if count_in else 0
-    struck = [(part, place) for part in bars for place in part.places if place >= start]
-    if not struck or len({part.bar.number for part, _ in struck}) < 2:
+def find_pickup_ticks(groove: Groove, places: Sequence[int], count_in: CountIn | None) -> int:
+    """Return how long before the first full bar the drums come in, in whole beats (0 = they start with a bar)."""
+    timeline = groove.timeline
+    if timeline.pickup_ticks:
+        return timeline.pickup_ticks
+    struck = [place for place in places if count_in is None or place >= count_in.start_tick]
+    if not struck:
         return 0
-    part, place = struck[0]
-    offset = place - part.bar.start_tick
-    return part.bar.end_tick - place if offset >= part.bar.length_ticks / 2 else 0
+    bar, unit = timeline.bar_at(min(struck)), timeline.metre_at(min(struck)).unit_ticks
+    if min(struck) - bar.start_tick < bar.length_ticks / 2 or max(struck) < bar.end_tick:
+        return 0
+    return -(-(bar.end_tick - min(struck)) // unit) * unit
 
 
 def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:

@@ -89,10 +89,9 @@ def test_four_sticks_count_in() -> None:
     """Four even side sticks alone before the groove are a count-in, and the groove starts after them."""
     known = know_groove(play({Piece.SIDE_STICK: "X...X...X...X..."}, ROCK, ROCK, ROCK, jitter_ticks=15))
     assert known.count_in is not None
-    assert (known.count_in.strokes, known.groove.timeline.bar_at(known.count_in.start_tick + 60).number) == (
-        4,
-        2,
-    )
+    timeline = known.groove.timeline
+    assert (known.count_in.strokes, timeline.bar_at(known.count_in.start_tick + 60).number) == (4, 1)
+    assert (timeline.lead_ticks, len(list(timeline.bars()))) == (3840, 3)
     assert known.fill_bars == ()
 
 
@@ -100,6 +99,7 @@ def test_hits_in_the_first_bars_last_beat_are_a_pickup() -> None:
     """Snares on the last two eighths of an otherwise empty bar are a pickup of a beat."""
     known = know_groove(play({Piece.SNARE: "............x.x."}, ROCK, ROCK, ROCK))
     assert known.pickup_ticks == 960
+    assert [bar.number for bar in known.groove.timeline.bars()] == [0, 1, 2, 3]
 
 
 @pytest.mark.parametrize(
