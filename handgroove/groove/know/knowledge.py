@@ -25,6 +25,7 @@ from handgroove.groove.know.structure import (
     Stretch,
     find_count_in,
     find_drum_only,
+    find_other_songs,
     find_pickup_ticks,
     find_time_feels,
 )
@@ -213,6 +214,11 @@ def _doubts(
 ) -> list[str]:
     """Return what is not sure, in sentences."""
     doubts = [reading.doubt] if reading.doubt else []
+    doubts += [
+        f"another song seems to begin in bar {number}, after a long silence: cut the file there, so that each song has "
+        "its own chart, feel and pattern"
+        for number in find_other_songs(reading.groove, reading.places)
+    ]
     if drifts:
         tempos = [change.tempo_bpm for change in reading.groove.timeline.tempos]
         doubts.append(

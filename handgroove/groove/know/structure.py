@@ -17,6 +17,8 @@ COUNTING = frozenset(
     {Piece.SIDE_STICK, Piece.CLOSED_HAT, Piece.PEDAL_HAT, Piece.CLAVES, Piece.HIGH_WOOD_BLOCK, Piece.COWBELL}
 )
 EARLY_TICKS = 80  # a pitched note this little before a bar line is that bar's
+SONG_GAP_BARS = 2  # of silence, with another tempo or metre behind it: another song (design choice)
+TEMPO_STEP = 0.08  # a share of the tempo that no player drifts by in a bar or two of silence
 EVEN_SHARE = 0.12  # of the beat: counting strokes are at least this even
 
 
@@ -80,6 +82,19 @@ def find_count_in(groove: Groove, places: Sequence[int]) -> CountIn | None:
     later = [hit for hit, place in zip(hits, places, strict=True) if music <= place < music + 4 * unit]
     busier = len({hit.piece for hit in later}) > 1
     return CountIn(len(strokes), piece, music) if whole_beats and even and twice and busier else None
+
+
+def find_other_songs(groove: Groove, places: Sequence[int]) -> tuple[int, ...]:
+    """Return the numbers of the bars that begin another song: after a long silence, in another tempo or metre."""
+    timeline, found = groove.timeline, []
+    for before, after in pairwise(sorted(set(places))):
+        bar = timeline.bar_at(before)
+        if after - bar.end_tick < SONG_GAP_BARS * bar.metre.bar_ticks:
+            continue
+        ratio = timeline.tempo_at(after) / timeline.tempo_at(before)
+        if timeline.metre_at(after) != bar.metre or abs(ratio - 1) > TEMPO_STEP:
+            found.append(timeline.bar_at(after).number)
+    return tuple(found)
 
 
 def find_pickup_ticks(groove: Groove, places: Sequence[int], count_in: CountIn | None) -> int:
