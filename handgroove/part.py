@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Groove, Marker
 from handgroove.harmony.chart import Harmony
 from handgroove.strike import Hand, Role
 from handgroove.timeline import Timeline
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Note:
     """A strike that was settled: one key pressed at *tick* for *length_ticks*.
@@ -61,6 +63,7 @@ class Change(StrEnum):
     REFUSED = "refused"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Omission:
     """A hit or strike that was dropped, thinned or moved: where (*tick*, as written), what, and the *reason* in words.

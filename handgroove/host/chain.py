@@ -12,6 +12,7 @@ from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
@@ -31,6 +32,7 @@ _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class ChordHere:
     """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
@@ -78,6 +80,7 @@ class _Ear:
         return len(self.ticks) * ticks_per_sec / span if span else 0.0
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Taken:
     """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.
