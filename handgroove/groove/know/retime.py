@@ -82,7 +82,7 @@ def _gathering(groove: Groove, tempo_bpm: float) -> tuple[float, float]:
 
     times = np.array([groove.timeline.tick_to_sec(hit.tick) for hit in groove.hits])
     tempos = np.array([2.0, 4.0, 3.0]) * tempo_bpm
-    two, four, three = gather(times, (np.ones(len(times)),), tempos, part_windows(times))[0]
+    two, four, three = gather(times, ((1, np.ones(len(times))),), tempos, part_windows(times))[0]
     return float(max(two, four)), float(three)
 
 
