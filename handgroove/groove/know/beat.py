@@ -123,7 +123,7 @@ def part_windows(times: Numbers) -> list[tuple[int, int]]:
 def gather(
     times: Numbers, weightings: Sequence[tuple[int, Numbers]], tempos: Numbers, windows: list[tuple[int, int]]
 ) -> list[Numbers]:
-    """Return how closely the hits gather at one point of the beat, 0 to 1, for each tempo times a multiple, and weights.
+    """Return how closely hits gather at one point of the beat, 0 to 1, for each multiple of *tempos* and its weights.
 
     It is the mean resultant length of circular statistics (K. Mardia, 1972), averaged over the windows.
     """
