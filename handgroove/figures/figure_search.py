@@ -110,7 +110,8 @@ class _Sweep:
         first = _nodes(frame, 0, self.landings)[None].repeat(len(motives), axis=0)
         self.ways: list[Costs] = [first]  # the least costs up to each onset
         for index in range(1, len(frame.onsets)):
-            edge = _edges(frame, index) + _bind(frame, index, [move[index] for move in moves])
+            led = tuple([move[index] for move in moves])
+            edge = _edges(frame, index) + _bind(*frame.ladders[index - 1 : index + 1], led)
             least = (self.ways[-1][..., None] + _turns(frame, index)).min(axis=2)
             self.ways.append(least + edge[:, None] + _nodes(frame, index, self.landings))
         self.ends = self.ways[-1] + _landing(frame, self.landings)
@@ -145,11 +146,9 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
     """Return what each pitch of onset *index*'s ladder costs by itself: landing, (pitch before), pitch."""
     import numpy as np
 
-    ladder = frame.ladders[index]
-    own = np.array([frame.chord_cost(index, pitch) + frame.range_cost(pitch) for pitch in ladder])
+    own = np.array(frame.own_costs(index))
     contour = [
-        [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
-        for landing in landings
+        [0.0] * len(own) if landing is None else frame.contour_costs(index, landing) for landing in landings
     ]
     nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
     return nodes
@@ -180,24 +179,16 @@ def _size_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
     return np.array([[abs(b - a) for b in after] for a in before], dtype=np.int32)
 
 
-def _bind(frame: Frame, index: int, moves: list[int | None]) -> Costs:
+@lru_cache(maxsize=256)
+def _bind(before: tuple[int, ...], after: tuple[int, ...], moves: tuple[int | None, ...]) -> Costs:
     """Return what leaving each job's motive costs, for each pair of pitches."""
     import numpy as np
 
-    before, after = frame.ladders[index - 1], frame.ladders[index]
-    steps = _step_table(before, after)
-    zero = np.zeros(steps.shape, dtype=np.float32)
-    tables: dict[int | None, Costs] = {None: zero}
+    steps = np.array([[steps_between(after, a, b) for b in after] for a in before])
+    tables: dict[int | None, Costs] = {None: np.zeros(steps.shape, dtype=np.float32)}
     for move in set(moves) - {None}:
         tables[move] = np.where(steps == move, ON_MOTIVE, OFF_MOTIVE).astype(np.float32)
     return np.stack([tables[move] for move in moves])
-
-
-@lru_cache(maxsize=64)
-def _step_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
-    import numpy as np
-
-    return np.array([[steps_between(after, a, b) for b in after] for a in before], dtype=np.int32)
 
 
 def _turns(frame: Frame, index: int) -> Costs:
