@@ -25,7 +25,7 @@ from handgroove.figures.figure_costs import (
     motion_cost,
     move_class,
     repeat_cost,
-    speed_cost,
+    speed_costs,
 )
 from handgroove.figures.frame import Frame
 from handgroove.figures.motives import MOTIVES, Motive
@@ -154,10 +154,11 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
     return nodes
 
 
-def edge_cost(frame: Frame, index: int, semitones: int) -> float:
-    """Return what the interval into onset *index* costs: its rarity, and how hard it is at this speed."""
+def edge_costs(frame: Frame, index: int, widest: int) -> list[float]:
+    """Return what each interval up to *widest* semitones into onset *index* costs: its rarity, and how hard it is."""
     share = MOTION_BETWEEN if frame.onsets[index].new_group else 1.0
-    return share * motion_cost(semitones) + speed_cost(semitones, 1 / max(0.02, frame.seconds[index - 1]))
+    speeds = speed_costs(1 / max(0.02, frame.seconds[index - 1]), widest)
+    return [share * motion_cost(size) + speed for size, speed in enumerate(speeds)]
 
 
 def _edges(frame: Frame, index: int) -> Costs:
@@ -165,11 +166,8 @@ def _edges(frame: Frame, index: int) -> Costs:
     import numpy as np
 
     sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
-    known = np.array(
-        [edge_cost(frame, index, size) for size in range(int(sizes.max()) + 1)], dtype=np.float32
-    )
-    found: Costs = known[sizes]  # up costs what down does
-    return found
+    found: Costs = np.array(edge_costs(frame, index, int(sizes.max())), dtype=np.float32)[sizes]
+    return found  # up costs what down does
 
 
 @lru_cache(maxsize=64)
