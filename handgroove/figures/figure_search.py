@@ -120,9 +120,8 @@ class _Sweep:
         """Return the *count* cheapest paths of one motive and landing, from their ends back, cheapest first."""
         ladders, last = self.frame.ladders, len(self.frame.onsets) - 1
         ends = self.ends[which, landing]
-        heap: list[
-            tuple[float, int, tuple[int, ...]]
-        ] = []  # cost, onset whose pair stands first, places in ladders
+        # Cost, onset whose pair stands first, places in ladders
+        heap: list[tuple[float, int, tuple[int, ...]]] = []
         for flat in ends.argsort(axis=None, kind="stable")[:count].tolist():
             before, here = divmod(flat, ends.shape[1])
             heappush(heap, (float(ends[before, here]), last, (before, here)))

@@ -25,9 +25,8 @@ from handgroove.host.watch import describe
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
-_METRIC = frozenset(
-    {Family.HAT, Family.RIDE, Family.HAND}
-)  # families whose accents the metre may stand in for
+# Families whose accents the metre may stand in for
+_METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 

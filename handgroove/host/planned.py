@@ -14,12 +14,7 @@ class PlannedPlacing:
     *voicings* and *lows* stand beside ``harmony.spans``.
     """
 
-    def __init__(
-        self,
-        harmony: Harmony,
-        voicings: Sequence[tuple[int, ...]],
-        lows: Sequence[int],
-    ) -> None:
+    def __init__(self, harmony: Harmony, voicings: Sequence[tuple[int, ...]], lows: Sequence[int]) -> None:
         self._spans = harmony.spans
         self._voicings, self._lows = voicings, lows
         self._harmony = harmony

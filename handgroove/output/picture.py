@@ -62,9 +62,8 @@ class _Labels:
 
     def __init__(self, harmony: Harmony) -> None:
         self.harmony = harmony
-        self._found: dict[
-            tuple[int, int], str
-        ] = {}  # by pitch and chord, told by identity: quicker than by value
+        # By pitch and chord, told by identity: quicker than by value
+        self._found: dict[tuple[int, int], str] = {}
 
     def of(self, note: Note) -> str:
         """Return the name of *note*."""

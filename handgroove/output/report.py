@@ -108,10 +108,7 @@ def make_report(part: Part) -> dict[str, Any]:
             }
             for span in part.harmony.spans
         ],
-        "hits": {
-            "count": len(groove.hits),
-            "by_piece": dict(Counter([hit.piece for hit in groove.hits])),
-        },
+        "hits": {"count": len(groove.hits), "by_piece": dict(Counter([hit.piece for hit in groove.hits]))},
         "unknown_notes": {str(number): count for number, count in groove.unknown.items()},
         "notes": {"count": len(part.notes), **{hand.value: len(part.hand(hand)) for hand in Hand}},
         "kept": {

@@ -19,13 +19,10 @@ from handgroove.groove.kit import Family, Piece
 
 FEWEST_HITS = 4  # fewer tell nothing about a piece's own loudness
 GHOST_SHARE = 0.55  # a ghost is softer than this share of the piece's loudest stroke ...
-GHOST_LIMITS = (
-    25.0,
-    60.0,
-)  # ... within these velocities, so that a soft player's main strokes are not all ghosts
-LEAST_CONTRAST = (
-    14.0  # the two classes' means differ by at least this velocity, or there are no accents to tell
-)
+# ... within these velocities, so that a soft player's main strokes are not all ghosts
+GHOST_LIMITS = (25.0, 60.0)
+# The two classes' means differ by at least this velocity, or there are no accents to tell
+LEAST_CONTRAST = 14.0
 
 
 @dataclass(frozen=True, slots=True)
