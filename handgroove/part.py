@@ -8,7 +8,7 @@ from enum import StrEnum
 from handgroove.frozen import quick
 from handgroove.groove.hits import Groove, Marker
 from handgroove.harmony.chart import Harmony
-from handgroove.strike import Hand, Role
+from handgroove.strike import LEFT, Hand, Role
 from handgroove.timeline import Timeline
 
 
@@ -47,7 +47,7 @@ class Note:
     @property
     def order(self) -> tuple[int, int, int]:
         """Return the key that sorts notes: by time, then pitch, then hand."""
-        return (self.tick, self.pitch, 0 if self.hand is Hand.LEFT else 1)
+        return (self.tick, self.pitch, 0 if self.hand is LEFT else 1)
 
 
 class Change(StrEnum):

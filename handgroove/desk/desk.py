@@ -39,6 +39,7 @@ from handgroove.strike import Asked
 
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 STRAY = "the take ends here: it leads into a bar that is not played"
+COUNTED_IN = "the count-in is not played"
 Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
 
 
@@ -240,24 +241,27 @@ def ask(
     The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
     one; a figure translator gets every stroke, and each of the *fills* that were found whole.
     """
-    hits, places = reading.groove.hits, reading.places
+    hits, places, start = reading.groove.hits, reading.places, reading.groove.timeline.lead_ticks
     owned = find_owned(chain.links, hits)
     runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
-    gesture_of, strays = reading.gesture_of, reading.strays
+    gesture_of, strays, kick, single = reading.gesture_of, reading.strays, Piece.KICK, GestureKind.SINGLE
     # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
-    for index in sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK)):
+    for index in sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not kick)):
         hit = hits[index]
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else gesture_of.get(index)
         if index in taken_over:
             continue
-        if index in strays:
-            unanswered.append(Omission(places[index], Change.LEFT_OUT, hit.piece.value, STRAY, hits=(index,)))
+        beside = COUNTED_IN if places[index] < start else STRAY if index in strays else ""
+        if beside:
+            unanswered.append(
+                Omission(places[index], Change.LEFT_OUT, hit.piece.value, beside, hits=(index,))
+            )
             continue
-        kind: GestureKind = GestureKind.SINGLE
+        kind: GestureKind = single
         graces: list[tuple[int, Hit]] = []
         numbers: tuple[int, ...] = (index,)
         if gesture:

@@ -23,6 +23,9 @@ class Stroke(StrEnum):
     ACCENT = "accent"
 
 
+GHOST, NORMAL, ACCENT = Stroke  # by name: in Python 3.11 ten times as quick as through the class
+
+
 @quick
 @dataclass(frozen=True, slots=True)
 class Hit:

@@ -22,7 +22,7 @@ from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, PluginFault, find_takers
 from handgroove.host.watch import describe
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
+from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
 # Families whose accents the metre may stand in for
@@ -273,8 +273,8 @@ class Chain:
             ear = self._ears[family] = _Ear()
         together = _ALONE[family] if self._struck[0] != place else self._struck[1] | _ALONE[family]
         self._struck = (place, together)
-        left_end, left = self._held[Hand.LEFT]
-        right_end, right = self._held[Hand.RIGHT]
+        left_end, left = self._held[LEFT]
+        right_end, right = self._held[RIGHT]
         moment = Moment(
             tick,
             bar.number,

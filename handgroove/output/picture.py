@@ -16,7 +16,7 @@ from handgroove.groove.kit import Family
 from handgroove.harmony.chart import Harmony
 from handgroove.output.chord_of import chord_of
 from handgroove.part import Note, Part
-from handgroove.strike import Hand, Role
+from handgroove.strike import RIGHT, Role
 from handgroove.timeline import Bar
 
 COLOURS = {
@@ -44,7 +44,7 @@ _HIT = '<rect x="%.1f" y="%.1f" width="2.4" height="%.1f" fill="#333"/>'
 def _lane(note: Note) -> int:
     """Return the lane of *note*, 0 at the top: right 5 to 1, then left 1 to 5; unfingered notes go by the middle."""
     finger = note.finger or 3
-    return 5 - finger if note.hand is Hand.RIGHT else 4 + finger
+    return 5 - finger if note.hand is RIGHT else 4 + finger
 
 
 def _rows(part: Part) -> list[list[Bar]]:

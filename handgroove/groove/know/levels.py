@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from types import MappingProxyType
 
-from handgroove.groove.hits import Groove, Hit, Stroke
+from handgroove.groove.hits import ACCENT, GHOST, NORMAL, Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 
 FEWEST_HITS = 4  # fewer tell nothing about a piece's own loudness
@@ -39,8 +39,8 @@ class PieceLevels:
     def stroke(self, velocity: int) -> Stroke:
         """Return how a hit of *velocity* (1 to 127) was struck."""
         if velocity < self.ghost_below:
-            return Stroke.GHOST
-        return Stroke.ACCENT if velocity >= self.accent_from else Stroke.NORMAL
+            return GHOST
+        return ACCENT if velocity >= self.accent_from else NORMAL
 
 
 _ABSOLUTE = PieceLevels()

@@ -65,9 +65,9 @@ class Gesture:
 def find_gestures(groove: Groove) -> tuple[Gesture, ...]:
     """Return the gestures of *groove* that are more than a single stroke, in order of their main strokes."""
     indices: dict[Piece, list[int]] = {}
+    one_drum = {Piece.SIDE_STICK: Piece.SNARE}  # struck otherwise
     for index, hit in enumerate(groove.hits):
-        drum = Piece.SNARE if hit.piece is Piece.SIDE_STICK else hit.piece  # one drum, struck otherwise
-        indices.setdefault(drum, []).append(index)
+        indices.setdefault(one_drum.get(hit.piece, hit.piece), []).append(index)
     grid = _Grid(groove)
     found: list[Gesture] = []
     for piece, mine in indices.items():
