@@ -73,18 +73,9 @@ class Wish:
         """Return the wish as a note."""
         length = self.end_tick - self.tick
         return Note(
-            self.tick,
-            length if length > 0 else 1,
-            self.pitch,
-            self.velocity,
-            self.hand,
-            self.role,
-            self.finger,
-            self.hits,
-            self.weight,
-            self.grace,
-            self.place,
-        )
+            self.tick, length if length > 0 else 1, self.pitch, self.velocity, self.hand, self.role, self.finger,
+            self.hits, self.weight, self.grace, self.place,
+        )  # fmt: skip
 
 
 def clock_of(timeline: Timeline) -> Clock:

@@ -276,30 +276,13 @@ class Chain:
         left_end, left = self._held[LEFT]
         right_end, right = self._held[RIGHT]
         moment = Moment(
-            tick,
-            bar.number,
-            offset,
-            metre,
-            tempo_bpm,
-            placed.chord,
-            placed.voicing,
-            placed.low,
+            tick, bar.number, offset, metre, tempo_bpm, placed.chord, placed.voicing, placed.low,
             self._stroke(hit, offset, metre.beat_ticks),
-            placed.next_chord,
-            placed.next_voicing,
-            placed.next_low,
-            placed.ticks_to_change,
-            placed.bass,
-            together,
-            tick - ear.ticks[-1] if ear.ticks else None,
-            ear.rate(tick, 16 * tempo_bpm),
-            left if left_end > tick else (),
-            right if right_end > tick else (),
-            self._seed,
-            placed.ticks_since_change,
-            gesture,
-            tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
-        )
+            placed.next_chord, placed.next_voicing, placed.next_low, placed.ticks_to_change, placed.bass,
+            together, tick - ear.ticks[-1] if ear.ticks else None, ear.rate(tick, 16 * tempo_bpm),
+            left if left_end > tick else (), right if right_end > tick else (), self._seed,
+            placed.ticks_since_change, gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]),
+        )  # fmt: skip
         ear.ticks.append(tick)
         return placed, moment
 
