@@ -12,6 +12,7 @@ from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
@@ -21,16 +22,16 @@ from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, PluginFault, find_takers
 from handgroove.host.watch import describe
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
+from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
-_METRIC = frozenset(
-    {Family.HAT, Family.RIDE, Family.HAND}
-)  # families whose accents the metre may stand in for
+# Families whose accents the metre may stand in for
+_METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class ChordHere:
     """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
@@ -78,6 +79,7 @@ class _Ear:
         return len(self.ticks) * ticks_per_sec / span if span else 0.0
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Taken:
     """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.
@@ -271,33 +273,16 @@ class Chain:
             ear = self._ears[family] = _Ear()
         together = _ALONE[family] if self._struck[0] != place else self._struck[1] | _ALONE[family]
         self._struck = (place, together)
-        left_end, left = self._held[Hand.LEFT]
-        right_end, right = self._held[Hand.RIGHT]
+        left_end, left = self._held[LEFT]
+        right_end, right = self._held[RIGHT]
         moment = Moment(
-            tick,
-            bar.number,
-            offset,
-            metre,
-            tempo_bpm,
-            placed.chord,
-            placed.voicing,
-            placed.low,
+            tick, bar.number, offset, metre, tempo_bpm, placed.chord, placed.voicing, placed.low,
             self._stroke(hit, offset, metre.beat_ticks),
-            placed.next_chord,
-            placed.next_voicing,
-            placed.next_low,
-            placed.ticks_to_change,
-            placed.bass,
-            together,
-            tick - ear.ticks[-1] if ear.ticks else None,
-            ear.rate(tick, 16 * tempo_bpm),
-            left if left_end > tick else (),
-            right if right_end > tick else (),
-            self._seed,
-            placed.ticks_since_change,
-            gesture,
-            tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
-        )
+            placed.next_chord, placed.next_voicing, placed.next_low, placed.ticks_to_change, placed.bass,
+            together, tick - ear.ticks[-1] if ear.ticks else None, ear.rate(tick, 16 * tempo_bpm),
+            left if left_end > tick else (), right if right_end > tick else (), self._seed,
+            placed.ticks_since_change, gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]),
+        )  # fmt: skip
         ear.ticks.append(tick)
         return placed, moment
 

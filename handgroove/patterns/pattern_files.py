@@ -147,10 +147,7 @@ def _make_harmony(file: PatternFile, feel: Feel) -> HarmonySettings:
     if said.colour is not None:
         settings = replace(settings, colour=said.colour)
     return replace(
-        settings,
-        top=TopLine(said.top_line),
-        low=LowChoice(said.low_note),
-        pedal=PedalMode(said.pedal),
+        settings, top=TopLine(said.top_line), low=LowChoice(said.low_note), pedal=PedalMode(said.pedal)
     )
 
 
