@@ -7,6 +7,7 @@ from functools import cached_property
 
 from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_settings import FigureSettings
+from handgroove.figures.hook_rhythm import felt_beat_ticks
 from handgroove.groove.kit import Family
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.knowledge import Knowledge
@@ -69,7 +70,7 @@ class Alone:
     def beat_sec(self) -> float:
         """Return how long a beat of that bar lasts."""
         start = self.bar.start_tick
-        return self.song.sec(start, start + self.bar.metre.beat_ticks)
+        return self.song.sec(start, start + felt_beat_ticks(self.bar.metre))
 
     @cached_property
     def comes_in(self) -> bool:

@@ -17,7 +17,15 @@ from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_costs import Term
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.hook_line import SHORT, HookLine, Said, Singer
-from handgroove.figures.hook_rhythm import Clap, Rhythm, bend, find_claps, find_rhythms, tell_rhythm
+from handgroove.figures.hook_rhythm import (
+    Clap,
+    Rhythm,
+    bend,
+    felt_beat_ticks,
+    find_claps,
+    find_rhythms,
+    tell_rhythm,
+)
 from handgroove.figures.pitches import pitch_name
 from handgroove.figures.plainer import octaves, vamp
 from handgroove.groove.kit import Piece
@@ -51,7 +59,7 @@ def hook_candidates(
         return []
     claps = find_claps(alone.usual, song.levels, song.reading.graces)
     rhythms = _choose_rhythms(find_rhythms(claps, alone.bar, alone.beat_sec))
-    singer = Singer(song, settings, alone.bar.metre.beat_ticks, _find_landing(alone))
+    singer = Singer(song, settings, felt_beat_ticks(alone.bar.metre), _find_landing(alone))
     ideas: list[tuple[float, Rhythm, HookLine]] = []
     for number, rhythm in enumerate(rhythms):
         chords = _chords(alone, alone.parts[0].bar, rhythm)
@@ -171,7 +179,7 @@ def _chords(alone: Alone, bar: Bar, rhythm: Rhythm) -> list[Chord]:
 def _with_upbeat(alone: Alone, part: BarHits, rhythm: Rhythm) -> Rhythm:
     """Return *rhythm* with an upbeat to the next bar: the drummer's heaviest stroke of the last eighth, if any."""
     bar = part.bar
-    late = bar.length_ticks - min(EIGHTH_TICKS, bar.metre.beat_ticks // 2)
+    late = bar.length_ticks - min(EIGHTH_TICKS, felt_beat_ticks(bar.metre) // 2)
     if rhythm.offsets[-1] >= late:
         return rhythm
     own = find_claps([part], alone.song.levels, alone.song.reading.graces) if part.hits else ()
@@ -184,7 +192,7 @@ def _ask_line(
     alone: Alone, rhythm: Rhythm, bar: Bar, pitches: Sequence[int], *, thick: bool
 ) -> Iterable[Asked]:
     """Ask for *pitches* on *rhythm*; *thick* adds a chord tone below the louder ones, where there is time."""
-    beat = bar.metre.beat_ticks
+    beat = felt_beat_ticks(bar.metre)
     gaps = [b - a for a, b in pairwise((*rhythm.offsets, bar.length_ticks))]
     for index, (clap, strong, pitch) in enumerate(zip(rhythm.claps, rhythm.strong, pitches, strict=True)):
         place = bar.start_tick + clap.offset_ticks

@@ -34,11 +34,13 @@ SPANS = (
 )  # semitones between the lowest and the highest drum of an idea, by how many heights there are
 DYNAMIC = 3.0  # semitones that the loudest stroke of a drum is from the drum's own height
 OFF_TARGET, OFF_TARGET_LATER = 0.2, 0.12  # a semitone; answers and last bars are freer
-RUN = 1.6  # a third move the same way: a scale is no idea
+RUN = 0.7  # a third move the same way: a scale is no idea
 LEAST_SPREAD = 12.0  # velocity: less is no difference of loudness
 NOT_HOME, NOT_ROOT = 0.6, 0.7
 OPEN, NARROW = 7, 0.2  # semitones that a last bar spans, and what each less costs
-TOLD_TOO_SOON = 0.8  # the note that a last bar leads to, heard just before
+ONE_WAY = 1.5  # a last bar that only rises, or falls
+NOT_TURNED = 0.5  # a note of it that is the idea's
+TOLD_TOO_SOON = 1.5  # the note that a last bar leads to, heard just before
 SHORT = 3  # notes: an idea so short is turned over whole
 BEAM = 32
 
@@ -132,7 +134,12 @@ class Singer:
         def price(line: HookLine) -> tuple[float, tuple[int, ...]]:
             narrow = max(0, OPEN - max(line.pitches) + min(line.pitches))
             soon = line.pitches[-3:].count(self.landing or 0)
-            return line.cost + NARROW * narrow + TOLD_TOO_SOON * soon, line.pitches
+            scale = len(set(line.contour)) == 1 < len(line.contour)
+            sung = zip(rhythm.offsets, line.pitches, strict=True)
+            tail = [idea[offset] == pitch for offset, pitch in sung if offset in idea.keys() - kept]
+            same = sum(tail) + len(rhythm.claps) * all(tail)
+            cost = line.cost + NARROW * narrow + TOLD_TOO_SOON * soon + ONE_WAY * scale + NOT_TURNED * same
+            return cost, line.pitches
 
         return min(self._lines(ladders, rhythm, into=self.landing), key=price)
 

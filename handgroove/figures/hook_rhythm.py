@@ -17,8 +17,8 @@ from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.cells import VOICES, Voice, voice_of
 from handgroove.groove.know.levels import Levels
-from handgroove.metre import BEAT, level
-from handgroove.timeline import Bar, Timeline
+from handgroove.metre import BEAT, beat_offsets, level
+from handgroove.timeline import Bar, Metre, Timeline
 
 # How much a stroke makes a groove what it is; what keeps time does so by its accents alone.
 CARRIES: Mapping[Voice, float] = {
@@ -161,6 +161,11 @@ def _heard(struck: Sequence[tuple[float, Hit]], bars: int) -> Piece:
     return max(drums, key=lambda piece: (piece.height, piece))
 
 
+def felt_beat_ticks(metre: Metre) -> int:
+    """Return how long the beats of *metre* are on the whole: in 7/8 there are three of them, not seven."""
+    return metre.bar_ticks // len(beat_offsets(metre))
+
+
 def find_rhythms(claps: Sequence[Clap], bar: Bar, beat_sec: float) -> list[Rhythm]:
     """Return the choices among the heaviest of *claps* of *bar*, whose beat lasts *beat_sec*, best first."""
     heaviest = sorted(claps, key=lambda clap: (-clap.weight, clap.offset_ticks))[:MOST_PLACES]
@@ -175,7 +180,7 @@ class Choices:
 
     def __init__(self, claps: Sequence[Clap], bar: Bar, beat_sec: float) -> None:
         self.claps = claps
-        beat = bar.metre.beat_ticks
+        beat = felt_beat_ticks(bar.metre)
         self.most = max(FEWEST, min(MOST, bar.length_ticks // beat + 1))
         self._worth = [clap.weight * (1 if clap.on_beat else 1 + OFF_BEAT) - EACH for clap in claps]
         self._crowd = [
