@@ -55,9 +55,9 @@ def hook_candidates(
 ) -> list[Candidate]:
     """Find hooks and plainer answers for *bars* where the drums play alone, best first; none in silence."""
     alone = Alone(song, known, bars, settings)
-    if not alone.usual:
-        return []
     claps = find_claps(alone.usual, song.levels, song.reading.graces)
+    if not claps:
+        return []
     rhythms = _choose_rhythms(find_rhythms(claps, alone.bar, alone.beat_sec))
     singer = Singer(song, settings, felt_beat_ticks(alone.bar.metre), _find_landing(alone))
     ideas: list[tuple[float, Rhythm, HookLine]] = []
@@ -150,7 +150,7 @@ def _bend(alone: Alone, rhythm: Rhythm, claps: Sequence[Clap], part: BarHits) ->
     if part.bar.length_ticks != alone.bar.length_ticks or not part.hits:
         return Rhythm(tuple(clap for clap in rhythm.claps if clap.offset_ticks < part.bar.length_ticks), 0.0)
     own = find_claps([part], alone.song.levels, alone.song.reading.graces)
-    if alone.comes_in and part is alone.parts[0]:
+    if own and alone.comes_in and part is alone.parts[0]:
         claps = own
         together = tuple(clap for clap in rhythm.claps if clap.offset_ticks >= own[0].offset_ticks)
         rhythm = Rhythm(together or own[-1:], 0.0)

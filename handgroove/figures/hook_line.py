@@ -36,7 +36,7 @@ DYNAMIC = 3.0  # semitones that the loudest stroke of a drum is from the drum's 
 OFF_TARGET, OFF_TARGET_LATER = 0.2, 0.12  # a semitone; answers and last bars are freer
 RUN = 0.7  # a third move the same way: a scale is no idea
 LEAST_SPREAD = 12.0  # velocity: less is no difference of loudness
-NOT_HOME, NOT_ROOT = 0.6, 0.7
+NOT_HOME, NOT_ROOT = 1.2, 0.7
 OPEN, NARROW = 7, 0.2  # semitones that a last bar spans, and what each less costs
 ONE_WAY = 1.5  # a last bar that only rises, or falls
 NOT_TURNED = 0.5  # a note of it that is the idea's
@@ -110,23 +110,24 @@ class Singer:
     def answer(self, idea: Said, rhythm: Rhythm, chords: Sequence[Chord]) -> HookLine:
         """Return the answer to *idea*: alike with another end, or a short one turned over; home if it can."""
         said, kept = self.say(idea, rhythm, chords).pitches, first_half(idea)
-        ladders = self._free(rhythm, chords, dict(zip(rhythm.offsets, said, strict=True)), kept)
+        targets = self._targets(rhythm)
+        if not kept:
+            targets = [2 * self.centre - target for target in targets]
+        ladders = self._free(rhythm, chords, targets, dict(zip(rhythm.offsets, said, strict=True)), kept)
         last = chords[-1]
         ladders[-1] = {p: NOT_HOME * (p % 12 != last.root.pc) for p in self._sung(last, strong=True)}
-        if not kept:
-            ladders[0] = {p: 0.15 * abs(p - max(said)) for p in ladders[0]}
         rises = said[-1] > said[0]
 
         def price(line: HookLine) -> tuple[float, tuple[int, ...]]:
             a, b = line.pitches[0], line.pitches[-1]
             other = b != said[-1] if kept else a != b and (b < a) == rises
-            return line.cost + 3.0 * (not other), line.pitches
+            return line.cost + 3.0 * (not other) + 0.5 * (a == said[-1]), line.pitches
 
         return min(self._lines(ladders, rhythm), key=price)
 
     def lead_on(self, idea: Said, rhythm: Rhythm, chords: Sequence[Chord], kept: frozenset[int]) -> HookLine:
         """Return the last bar: the notes at the offsets *kept* as in *idea*, then open towards the landing."""
-        ladders = self._free(rhythm, chords, idea, kept)
+        ladders = self._free(rhythm, chords, self._targets(rhythm), idea, kept)
         if not kept:
             first = next(iter(idea.values()))
             ladders[0] = {p: 0.1 * abs(p - first) for p in ladders[0]}
@@ -151,15 +152,20 @@ class Singer:
         ]
 
     def _free(
-        self, rhythm: Rhythm, chords: Sequence[Chord], said: Said, kept: frozenset[int]
+        self,
+        rhythm: Rhythm,
+        chords: Sequence[Chord],
+        targets: Sequence[float],
+        said: Said,
+        kept: frozenset[int],
     ) -> list[Ladder]:
-        """Return what each clap may sing in other bars: the scale, but what was *said* at the offsets *kept*."""
+        """Return what each clap may sing in other bars: near *targets*, but what was *said* at the offsets *kept*."""
         return [
             {said[offset]: 0.0}
             if offset in kept & said.keys()
             else {pitch: OFF_TARGET_LATER * abs(pitch - target) for pitch in self._free_sung(chord, strong)}
             for offset, chord, target, strong in zip(
-                rhythm.offsets, chords, self._targets(rhythm), rhythm.strong, strict=True
+                rhythm.offsets, chords, targets, rhythm.strong, strict=True
             )
         ]
 
@@ -195,7 +201,7 @@ class Singer:
             max(self.settings.lowest, self.centre - AROUND),
             min(self.settings.highest, self.centre + AROUND),
         )
-        return [pitch for pitch in range(low, high + 1) if pitch % 12 in pcs]
+        return [pitch for pitch in range(low, high + 1) if pitch % 12 in pcs] or [low]
 
     def _lines(
         self, ladders: Sequence[Ladder], rhythm: Rhythm, into: int | None = None, *, obeys: bool = False
@@ -213,6 +219,7 @@ class Singer:
             ranks = rhythm.levels if obeys else ()
             lower = [n for n, rank in enumerate(ranks[:index]) if rank < ranks[index]]
             higher = [n for n, rank in enumerate(ranks[:index]) if rank > ranks[index]]
+            alone = len(ladders[index]) == 1 and not obeys  # a range so narrow that there is nothing else
             grown: list[tuple[float, tuple[int, ...]]] = []
             for cost, line in beam:
                 low = max([line[n] for n in lower], default=-1)
@@ -221,7 +228,7 @@ class Singer:
                 grown += [
                     (cost + own + share * _step_cost(moves, pitch - last), (*line, pitch))
                     for pitch, own in ladders[index].items()
-                    if low < pitch < high and pitch != last
+                    if low < pitch < high and (pitch != last or alone)
                 ]
             beam = nsmallest(BEAM, grown)
         if into is not None:

@@ -102,7 +102,7 @@ class Rhythm:
 
 def find_claps(parts: Sequence[BarHits], levels: Levels, graces: frozenset[int]) -> tuple[Clap, ...]:
     """Find the places that *parts*, bars of one length, are known by, in order; *graces* are not strokes."""
-    most = max(hit.velocity for part in parts for hit in part.hits)
+    most = max((hit.velocity for part in parts for hit in part.hits), default=0)
     loudest: dict[Family, float] = {}
     for part in parts:
         for hit in part.hits:
@@ -123,14 +123,13 @@ def find_claps(parts: Sequence[BarHits], levels: Levels, graces: frozenset[int])
             struck.setdefault(offset, []).extend(found)
             loud.setdefault(offset, []).append(max(hit.velocity for _, hit in found))
     heaviest = max(weights.values(), default=1.0)
-    metre = parts[0].bar.metre
     return tuple(
         Clap(
             offset,
             weights[offset] / heaviest,
             _heard(struck[offset], len(loud[offset])),
             fmean(loud[offset]),
-            level(metre, offset) >= BEAT,
+            level(parts[0].bar.metre, offset) >= BEAT,
         )
         for offset in sorted(weights)
     )

@@ -12,6 +12,7 @@ import pytest
 from handgroove.figures.alone import Bars
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Surroundings
+from handgroove.figures.figure_settings import FigureSettings
 from handgroove.figures.hook import hook_candidates
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Family, Piece
@@ -238,3 +239,30 @@ def test_drums_that_only_keep_time_give_their_accents() -> None:
     """A bar of nothing but hats becomes a hook on the accented ones."""
     rows = {Piece.CLOSED_HAT: {step: 115 if step in (2, 6, 11) else 50 for step in range(0, 16)}}
     assert set(Made((rows,) * 4).bar(0)) >= {2, 6, 11}
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_any_drums_in_any_metre_and_range_get_what_can_be_played(seed: int) -> None:
+    """Hits at random, in tiny metres, over plain fifths and in a narrow range, give notes inside the bars."""
+    random = Random(seed)
+    metre = Metre(random.choice((1, 3, 5, 7, 11)), random.choice((2, 4, 8)))
+    end = 4 * metre.bar_ticks
+    hits = [
+        Hit(random.randrange(end), random.choice(list(Piece)[:20]), random.randint(1, 127))
+        for _ in range(random.choice((1, 3, 9, 70)))
+    ]
+    timeline = Timeline.of(metre, random.choice((50.0, 120.0, 260.0)), 4)
+    known = know_groove(Groove(tuple(sorted(hits, key=lambda hit: hit.order)), timeline))
+    harmony = lay_chart(parse_chart("| C5 | Am7 | N.C. | G7 |"), known.groove.timeline)
+    low = random.randint(50, 70)
+    settings = FigureSettings(lowest=low, highest=low + 7)
+    song = Surroundings(known.reading, known.levels, harmony)
+    for first in range(len(known.bars)):
+        bars = Bars(first, len(known.bars) - 1)
+        found = hook_candidates(song, known, bars, settings)
+        assert bool(found) == any(part.hits for part in known.bars[first:])
+        for item in found[0].asked if found else ():
+            assert known.bars[first].bar.start_tick <= item.meant < known.bars[-1].bar.end_tick
+            assert all(low <= pitch <= low + 7 for pitch in item.strike.pitches)
+        only = hook_candidates(song, known, bars, replace(settings, candidates=1))
+        assert only == found[:1]

@@ -112,8 +112,8 @@ def candidates_alike(heard: Heard) -> Count:
     return Count(sum(one == other for one, other in pairs), len(pairs), "two sound alike")
 
 
-def _hooks(heards: Sequence[Heard]) -> list[Hook]:
-    """Return the hooks of the first so many beat takes by name that are long enough."""
+def choose_hooks(heards: Sequence[Heard]) -> list[Hook]:
+    """Return the hooks of the first so many beat takes by name; a fill in the fourth bar leaves three bars."""
     beats = sorted((heard for heard in heards if "_beat_" in heard.name), key=lambda heard: heard.name)
     found = (find_hook(heard) for heard in beats)
     return [hook for hook in found if hook is not None and hook.bars >= BARS - 1][:TAKES]
@@ -121,20 +121,33 @@ def _hooks(heards: Sequence[Heard]) -> list[Hook]:
 
 def distinct_ideas(heards: Sequence[Heard]) -> Match:
     """Count different first bars (rhythm and pitch) of hooks over one chord."""
-    hooks = _hooks(heards)
+    return count_distinct(choose_hooks(heards))
+
+
+def count_distinct(hooks: Sequence[Hook]) -> Match:
+    """Count different first bars of *hooks*."""
     return Match(len({hook.bar(0) for hook in hooks}), len(hooks), 1)
 
 
 def loud_as_drums(heards: Sequence[Heard]) -> Match:
     """Correlate how loud a hook's notes are with how loud the drums are at the same places, all takes together."""
-    played = [pair for hook in _hooks(heards) for pair in hook.played]
+    return correlate_loudness(choose_hooks(heards))
+
+
+def correlate_loudness(hooks: Sequence[Hook]) -> Match:
+    """Correlate the loudness of all notes of *hooks* with the drums'."""
+    played = [pair for hook in hooks for pair in hook.played]
     drums, notes = zip(*played, strict=True)
     return Match(round(correlation(drums, notes), 2) if len(set(notes)) > 1 else 0.0, 1, 0)
 
 
 def find_own_drums(heards: Sequence[Heard]) -> Match:
     """Count the hooks that are nearer to their own drums than to those of any other take."""
-    hooks = _hooks(heards)
+    return count_own(choose_hooks(heards))
+
+
+def count_own(hooks: Sequence[Hook]) -> Match:
+    """Count those of *hooks* that are nearest to their own drums."""
     found = 0
     for index, hook in enumerate(hooks):
         far = [distance(hook, other) for other in hooks]
