@@ -42,8 +42,9 @@ class Alone:
 
     @cached_property
     def parts(self) -> tuple[BarHits, ...]:
-        """Return the bars with their hits."""
-        return self.known.bars[self.bars.first : self.bars.last + 1]
+        """Return the bars with their hits, but for silence before the music, which is not counted."""
+        inside = self.known.bars[self.bars.first : self.bars.last + 1]
+        return tuple(part for part in inside if part.bar.number >= 0)
 
     @property
     def end_tick(self) -> int:
@@ -54,7 +55,8 @@ class Alone:
     def usual(self) -> tuple[BarHits, ...]:
         """Return the bars that show the groove: of its backbone's idea, if some lie here, else all that are struck."""
         backbone = self.known.backbone
-        letters = backbone.letters[self.bars.first : self.bars.last + 1]
+        first = self.bars.last + 1 - len(self.parts)
+        letters = backbone.letters[first : self.bars.last + 1]
         wanted = backbone.letters[backbone.loop[0]] if backbone.loop else ""
         letter = wanted if wanted in letters else next((letter for letter in letters if letter), "")
         struck = [part for part, own in zip(self.parts, letters, strict=True) if part.hits and own == letter]
@@ -67,6 +69,11 @@ class Alone:
         return self.usual[0].bar
 
     @property
+    def whole_bars(self) -> int:
+        """Return how many bars there are from the first on in which the drummer plays throughout."""
+        return len(self.parts) - self.comes_in
+
+    @property
     def beat_sec(self) -> float:
         """Return how long a beat of that bar lasts."""
         start = self.bar.start_tick
@@ -74,9 +81,10 @@ class Alone:
 
     @cached_property
     def comes_in(self) -> bool:
-        """Return whether the drummer comes in only in the second half of the first bar."""
+        """Return whether the first bar is a pickup, or the drummer comes in only in its second half."""
         first = self.parts[0]
-        return bool(first.places) and 2 * (first.places[0] - first.bar.start_tick) >= first.bar.length_ticks
+        late = bool(first.places) and 2 * (first.places[0] - first.bar.start_tick) >= first.bar.length_ticks
+        return first.bar.number == 0 or late
 
     @property
     def leads_into_fill(self) -> bool:

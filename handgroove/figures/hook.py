@@ -8,6 +8,7 @@ thicker: louder notes have a chord tone below. Plainer answers stand beside the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from math import exp
 
@@ -32,6 +33,7 @@ from handgroove.groove.kit import Piece
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.knowledge import Knowledge
 from handgroove.harmony.chord import Chord
+from handgroove.metre import shift_ticks
 from handgroove.strike import Asked, Role
 from handgroove.timeline import Bar
 
@@ -41,6 +43,7 @@ THICKENED = range(3, 10)  # semitones below the tune: thirds to sixths
 QUICK_SEC = 0.2  # two notes at once follow others no faster
 HELD = 0.9  # of the time to the next note
 EIGHTH_TICKS = 480
+INTRO = 2  # bars: the second is the first with another end
 
 
 def find_form(bars: int) -> tuple[str, ...]:
@@ -62,7 +65,7 @@ def hook_candidates(
     singer = Singer(song, settings, felt_beat_ticks(alone.bar.metre), _find_landing(alone))
     ideas: list[tuple[float, Rhythm, HookLine]] = []
     for number, rhythm in enumerate(rhythms):
-        chords = _chords(alone, alone.parts[0].bar, rhythm)
+        chords = _chords(alone, alone.parts[: 1 + alone.comes_in][-1].bar, rhythm)
         found = singer.find_ideas(rhythm, chords, 1 if number else 2)
         ideas += [(idea.cost + rhythm.cost, rhythm, idea) for idea in found]
     ideas.sort(key=lambda item: (item[0], item[2].pitches))
@@ -117,24 +120,26 @@ def _make_hook(
     alone: Alone, singer: Singer, claps: Sequence[Clap], cost: float, rhythm: Rhythm, idea: HookLine
 ) -> Candidate:
     """Say *idea*, whose *rhythm* is chosen among *claps*, in every bar by the form."""
-    form = find_form(alone.bars.count - alone.comes_in)
+    form = find_form(alone.whole_bars)
     form = ("a", *form) if alone.comes_in else form
     said = dict(zip(rhythm.offsets, idea.pitches, strict=True))
     bent = [_bend(alone, rhythm, claps, part) for part in alone.parts]
-    if len(form) == 2 and 2 * len({*bent[0].offsets} & {*bent[1].offsets}) < len(bent[0].offsets):
-        bent[1] = bent[
-            0
-        ]  # of two bars the second is heard as the first once more, or there is no idea at all
+    whole = [number for number, part in enumerate(alone.parts) if part.bar.number > 0]
+    if len(whole) == INTRO:
+        first, second = ({*bent[number].offsets} for number in whole)
+        if 2 * len(first & second) < len(first):
+            bent[whole[1]] = bent[whole[0]]  # heard once more, or there is no idea at all
     asked: list[Asked] = []
     pitches: list[int] = []
     for number, (name, part, own) in enumerate(zip(form, alone.parts, bent, strict=True)):
         if not own.claps:
             continue
-        line, sung = _say(alone, singer, said, name, part, own)
+        here = {offset - shift_ticks(part.bar): pitch for offset, pitch in said.items()}
+        line, sung = _say(alone, singer, here, name, part, own)
         pitches += line.pitches
-        asked += _ask_line(alone, sung, part.bar, line.pitches, thick=name == "a" and number > 0)
+        asked += _ask_line(alone, sung, part.bar, line.pitches, thick=name == "a" and number > alone.comes_in)
     return Candidate(
-        f"a hook of {alone.bars.count} bars",
+        f"a hook of {len(alone.parts)} bars",
         tuple(pitches),
         singer.landing,
         round(100 * exp(-0.06 * max(0.0, cost)), 1),
@@ -147,13 +152,14 @@ def _make_hook(
 
 def _bend(alone: Alone, rhythm: Rhythm, claps: Sequence[Clap], part: BarHits) -> Rhythm:
     """Return *rhythm* as the drummer's bar *part* has it; as it is where nothing is struck, or cut to a shorter bar."""
-    if part.bar.length_ticks != alone.bar.length_ticks or not part.hits:
-        return Rhythm(tuple(clap for clap in rhythm.claps if clap.offset_ticks < part.bar.length_ticks), 0.0)
     own = find_claps([part], alone.song.levels, alone.song.reading.graces)
     if own and alone.comes_in and part is alone.parts[0]:
-        claps = own
-        together = tuple(clap for clap in rhythm.claps if clap.offset_ticks >= own[0].offset_ticks)
-        rhythm = Rhythm(together or own[-1:], 0.0)
+        shift = shift_ticks(part.bar)
+        moved = [replace(clap, offset_ticks=clap.offset_ticks - shift) for clap in rhythm.claps]
+        together = tuple(clap for clap in moved if clap.offset_ticks >= own[0].offset_ticks)
+        return Rhythm(together or own[-1:], 0.0)
+    if part.bar.length_ticks != alone.bar.length_ticks or not part.hits:
+        return Rhythm(tuple(clap for clap in rhythm.claps if clap.offset_ticks < part.bar.length_ticks), 0.0)
     return bend(rhythm, claps, own, part.bar, alone.beat_sec)
 
 
@@ -168,7 +174,7 @@ def _say(
         return singer.say(said, rhythm, chords), rhythm
     if name == "a'":
         return singer.answer(said, rhythm, chords), rhythm
-    kept = frozenset(list(said)[: len(said) // 2]) if alone.bars.count == 2 else frozenset[int]()
+    kept = frozenset(list(said)[: len(said) // 2]) if alone.whole_bars == INTRO else frozenset[int]()
     return singer.lead_on(said, rhythm, chords, kept), rhythm
 
 
@@ -221,7 +227,7 @@ def _reasons(
     yield _tell_rhythm(alone, rhythm)
     if any(own.offsets != rhythm.offsets for own in bent):
         yield "bent in each bar to what the drummer plays there"
-    form = find_form(len(bent) - alone.comes_in)
+    form = find_form(alone.whole_bars)
     if alone.comes_in:
         yield "comes in with the drummer"
     told = ""
@@ -230,7 +236,7 @@ def _reasons(
         thick = any(len(item.strike.pitches) > 1 for item in asked)
         again = "the idea again in two voices" if thick else "the idea again"
         told = f": the idea, its answer {turned}, {again}, and a last bar that leads on"
-    elif len(form) == 2:
+    elif len(form) == INTRO:
         told = ": the idea, and the idea again with its second half turned towards the song"
     yield f"form {' '.join(form)}{told}"
     yield "as loud as the drummer's own strokes"

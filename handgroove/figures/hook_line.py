@@ -131,6 +131,9 @@ class Singer:
         if not kept:
             first = next(iter(idea.values()))
             ladders[0] = {p: 0.1 * abs(p - first) for p in ladders[0]}
+        if self.landing is not None:
+            near = {p: cost for p, cost in ladders[-1].items() if 1 <= abs(p - (self.landing or 0)) <= 2}
+            ladders[-1] = near or ladders[-1]
 
         def price(line: HookLine) -> tuple[float, tuple[int, ...]]:
             narrow = max(0, OPEN - max(line.pitches) + min(line.pitches))

@@ -64,15 +64,16 @@ def find_hook(heard: Heard, bars: int = BARS) -> Hook | None:
     for note in desk.part.notes:
         if note.role is Role.MELODY and note.hand is Hand.RIGHT and note.meant in meant:
             tops[note.meant] = max(tops.get(note.meant, (0, 0)), (note.pitch, note.velocity))
-    start = desk.reading.groove.timeline.bar_at(min(meant)).start_tick
-    length = desk.reading.groove.timeline.bar_at(start).length_ticks
+    timeline = desk.reading.groove.timeline
+    start = max(timeline.bar_at(min(meant)).start_tick, timeline.first_tick)  # after a pickup
+    length = timeline.bar_at(start).length_ticks
     struck: dict[int, list[tuple[int, int, bool]]] = {}
     for hit, place in zip(desk.reading.groove.hits, desk.reading.places, strict=True):
         drum = (hit.velocity, hit.piece.height, VOICES[hit.piece] in KEEPS_TIME)
         struck.setdefault(place, []).append(drum)
     inside = {place: drums for place, drums in struck.items() if 0 <= place - start < BARS * length}
     return Hook(
-        tuple((place - start, *tops[place]) for place in sorted(tops)),
+        tuple((place - start, *tops[place]) for place in sorted(tops) if place >= start),
         length,
         (max(meant) - start) // length + 1,
         {
