@@ -108,14 +108,17 @@ class Singer:
         return lines[0]
 
     def answer(self, idea: Said, rhythm: Rhythm, chords: Sequence[Chord]) -> HookLine:
-        """Return the answer to *idea*: alike with another end, or a short one turned over; home if it can."""
+        """Return the answer to *idea*: alike with another end, or a short one turned over."""
         said, kept = self.say(idea, rhythm, chords).pitches, first_half(idea)
         targets = self._targets(rhythm)
         if not kept:
             targets = [2 * self.centre - target for target in targets]
         ladders = self._free(rhythm, chords, targets, dict(zip(rhythm.offsets, said, strict=True)), kept)
-        last = chords[-1]
-        ladders[-1] = {p: NOT_HOME * (p % 12 != last.root.pc) for p in self._sung(last, strong=True)}
+        root = chords[-1].root.pc  # home, or away from it where the idea has ended there
+        is_home = said[-1] % 12 == root
+        ladders[-1] = {
+            p: NOT_HOME * ((p % 12 == root) == is_home) for p in self._sung(chords[-1], strong=True)
+        }
         rises = said[-1] > said[0]
 
         def price(line: HookLine) -> tuple[float, tuple[int, ...]]:
