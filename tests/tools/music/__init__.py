@@ -10,8 +10,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tests.tools.music.heard import Count, Heard, Match
+from tests.tools.music.hooks import (
+    candidates_alike,
+    distinct_ideas,
+    find_own_drums,
+    loud_as_drums,
+    two_bars_without_repeat,
+)
 
 Measure = Callable[[Heard], Count]
 
-MEASURES: dict[str, tuple[Measure, str]] = {}  # name: (what counts it, what is aimed at)
-MATCHES: dict[str, tuple[Callable[[Sequence[Heard]], Match], str]] = {}
+MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is aimed at)
+    "two-bar hooks that do not repeat themselves": (two_bars_without_repeat, "0"),
+    "hooks and plainer answers that sound alike": (candidates_alike, "0"),
+}
+MATCHES: dict[str, tuple[Callable[[Sequence[Heard]], Match], str]] = {
+    "different hooks over one chord": (distinct_ideas, "15 of 22"),
+    "loudness of hooks and drums, correlated": (loud_as_drums, "over 0.5"),
+    "hooks that find their own drums": (find_own_drums, "15 of 22"),
+}
