@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Any
 
 from handgroove.desk.finish import Song
+from handgroove.desk.stops import find_silences, leave_stops
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places
 from handgroove.groove.hits import Groove
@@ -31,7 +32,7 @@ from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import plan_voicings
 from handgroove.host.chain import Chain
 from handgroove.host.figure_runs import Coming, find_owned, find_runs
-from handgroove.host.links import Link, make_links, make_stop
+from handgroove.host.links import Link, Own, make_links, make_own
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
@@ -116,6 +117,11 @@ class Desk:
         return make_links(self.pattern.assignments)
 
     @cached_property
+    def own(self) -> Own:
+        """Return who strikes what is the hands' own: a chart's stops and pushes, and the pattern's low line."""
+        return make_own(self.pattern.assignments)
+
+    @cached_property
     def places(self) -> Places:
         """Return where figures go, each with what may be played there."""
         if self.figures_wanted is None:
@@ -134,18 +140,23 @@ class Desk:
         """Return what the pattern's translators ask for the groove's hits."""
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
-        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, stop=make_stop())
+        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, own=self.own)
         return ask(chain, self.reading, taken_over, self.known.fills)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        return simplify([*self.struck.asked, *self.figures.asked], self.ease, self.reading.groove.timeline)
+        struck, silenced = leave_stops(self.struck.asked, self.harmony, self.reading)
+        sung, unsung = leave_stops(self.figures.asked, self.harmony, self.reading, figures=True)
+        asked, omissions = simplify([*struck, *sung], self.ease, self.reading.groove.timeline)
+        return asked, [*silenced, *unsung, *omissions]
 
     @cached_property
     def song(self) -> Song:
         """Return what the part is finished from."""
-        return Song(self.reading, self.harmony, self.player)
+        return Song(
+            self.reading, self.harmony, self.player, find_silences(self.harmony, self.reading.played_at)
+        )
 
     @cached_property
     def _selected(self) -> tuple[list[int], list[int], tuple[str, ...]]:
@@ -191,10 +202,11 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "harmony": ("chart", "key", "known"),
     "chords": ("harmony", "pattern"),
     "links": ("pattern",),
+    "own": ("pattern",),
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
-    "struck": ("figures", "harmony", "chords", "known", "links"),
-    "asked": ("struck", "figures", "ease"),
+    "struck": ("figures", "harmony", "chords", "known", "links", "own"),
+    "asked": ("struck", "figures", "ease", "harmony", "known"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),
@@ -247,8 +259,10 @@ def ask(
     unanswered: list[Omission] = []
     # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
     order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
+    own = _OwnStrokes(chain, reading, taken_over)
     for index in order:
         hit = hits[index]
+        asked.extend(own.until(places[index]))
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else reading.gesture_of.get(index)
@@ -270,11 +284,43 @@ def ask(
             index, hit, places[index], kind, [one for one in graces if one[0] not in taken_over]
         )
         asked.extend(taken.asked)
+        if taken.joins:
+            _join((index, *(number for number, _ in graces)), places[index], asked)
         if taken.reason:
             change = Change.THINNED if taken.is_thinned else Change.LEFT_OUT
             numbers = (index, *(number for number, _ in graces))
             unanswered.append(Omission(places[index], change, hit.piece.value, taken.reason, hits=numbers))
+    asked.extend(own.until(reading.groove.timeline.end_tick))
     return Struck(tuple(asked), tuple(unanswered), tuple(chain.messages), frozenset(taken_over))
+
+
+class _OwnStrokes:
+    """Asks *chain* for the hands' own strokes, place by place, where the hits of *reading* have not brought them."""
+
+    def __init__(self, chain: Chain, reading: Reading, taken_over: Collection[int]) -> None:
+        self._chain, self._reading, self._taken_over = chain, reading, taken_over
+        self._next = min(reading.places, default=0)
+        self._next = reading.groove.timeline.bar_at(self._next).start_tick
+        self._last = max(reading.places, default=0)
+
+    def until(self, place: int) -> Iterator[Asked]:
+        """Yield what hands strike of their own before the written tick *place*."""
+        while self._next < place:
+            at = self._next
+            self._next = self._chain.next_own(at)
+            own = [index for index in self._reading.hits_at(at) if index in self._taken_over]
+            ticks = [self._reading.groove.hits[index].tick for index in own]
+            tick = min(ticks, default=self._reading.played_at(at))
+            taken = self._chain.own(at, tick, with_line=not own and at < self._last)
+            yield from (replace(item, hits=tuple(own)) for item in taken.asked)
+
+
+def _join(numbers: Sequence[int], place: int, asked: list[Asked]) -> None:
+    """Give the hits of these *numbers* to what was *asked* last at their *place*, in which they are."""
+    for at in range(len(asked) - 1, -1, -1):
+        if asked[at].meant != place:
+            return
+        asked[at] = replace(asked[at], hits=tuple(sorted({*asked[at].hits, *numbers})))
 
 
 def tell_strangers(groove: Groove) -> list[str]:

@@ -60,12 +60,16 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class ChordSpan:
-    """A *chord* (None = N.C.) from *start_tick* to *end_tick*, written ticks in which pushes are already applied."""
+    """A *chord* (None = N.C.) from *start_tick* to *end_tick*, written ticks in which pushes are already applied.
+
+    *push_ticks* is how much earlier than written it starts.
+    """
 
     start_tick: int
     end_tick: int
     chord: Chord | None
     cue: Cue = Cue.NONE
+    push_ticks: int = 0
 
 
 @dataclass(frozen=True)

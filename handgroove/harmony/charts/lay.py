@@ -17,11 +17,12 @@ _COMMON_TIME = Metre(4, 4)
 
 @dataclass(slots=True)
 class _Start:
-    """A chord begins at *tick*."""
+    """A chord begins at *tick*, *push_ticks* before its written place."""
 
     tick: int
     chord: Chord | None
     cue: Cue
+    push_ticks: int = 0
 
 
 def lay_chart(chart: Chart | None, timeline: Timeline, key: Key | None = None) -> Harmony:
@@ -141,7 +142,7 @@ def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
             offset = round(beats + 1e-6) * bar.metre.unit_ticks
         if offset < bar.length_ticks:
             tick = max(0, bar.start_tick + offset - placed.push_ticks)
-            yield _Start(tick, placed.chord, placed.cue)
+            yield _Start(tick, placed.chord, placed.cue, bar.start_tick + offset - tick)
 
 
 def _pickup_starts(chart: Chart, bar: Bar) -> list[_Start]:
@@ -171,5 +172,5 @@ def _join(starts: list[_Start], end_tick: int) -> tuple[ChordSpan, ...]:
         else:
             kept.append(start)
     ends = [*(start.tick for start in kept[1:]), end_tick]
-    spans = (ChordSpan(s.tick, end, s.chord, s.cue) for s, end in zip(kept, ends, strict=True))
+    spans = (ChordSpan(s.tick, end, s.chord, s.cue, s.push_ticks) for s, end in zip(kept, ends, strict=True))
     return tuple(span for span in spans if span.end_tick > span.start_tick)

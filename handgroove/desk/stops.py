@@ -1,0 +1,41 @@
+"""The silence after a chart's stop: nothing is struck in it, and nothing sounds on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from handgroove.desk.ends import STOP_HOLD_TICKS
+from handgroove.groove.meant.reading import Reading
+from handgroove.harmony.chart import Cue, Harmony
+from handgroove.host.own_strokes import SILENT
+from handgroove.part import Change, Omission
+from handgroove.strike import Asked
+
+
+def find_silences(harmony: Harmony, played_at: Callable[[int], int]) -> tuple[int, ...]:
+    """Return the ticks, in order, from which nothing sounds on: an eighth after each stop of *harmony*."""
+    return tuple(
+        played_at(span.start_tick) + STOP_HOLD_TICKS for span in harmony.spans if span.cue is Cue.STOP
+    )
+
+
+def leave_stops(
+    asked: Sequence[Asked], harmony: Harmony, reading: Reading, *, figures: bool = False
+) -> tuple[list[Asked], list[Omission]]:
+    """Return *asked* without what would be struck in a stop's silence, and a line for each such strike.
+
+    What is asked on a stop is the stop itself; of *figures* that isn't so.
+    """
+    stops = [span for span in harmony.spans if span.cue is Cue.STOP]
+    if not stops:
+        return list(asked), []
+    kept, omissions = [], []
+    hits = reading.groove.hits
+    for item in asked:
+        span = harmony.at(item.meant)
+        if span.cue is Cue.STOP and (figures or item.meant > span.start_tick):
+            subject = hits[item.hits[0]].piece.value if item.hits else "figure"
+            omissions.append(Omission(item.meant, Change.LEFT_OUT, subject, SILENT, hits=item.hits))
+        else:
+            kept.append(item)
+    return kept, omissions
