@@ -95,5 +95,5 @@ def place_items(
         elif not chords:
             chord = sounding.chord if sounding else None
             held = sounding.cue if sounding and cue is Cue.NONE and sounding.cue is Cue.STOP else cue
-            chords.append(ChartChord(offset, chord, 0, held))
+            chords.append(ChartChord(offset, chord, 0, held, is_held=True))
     return tuple(chords)
