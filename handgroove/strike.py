@@ -90,7 +90,8 @@ class Moment:
     pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
     strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *turn_low* is the low
     note that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
-    running mean of all strokes that are no ghosts.
+    running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
+    push or a stop), and no kick brings it earlier.
     """
 
     tick: int
@@ -118,6 +119,7 @@ class Moment:
     graces: tuple[tuple[int, int], ...] = ()
     turn_low: int | None = None
     loudness: int = 80
+    next_fixed: bool = False
 
     @property
     def beat_offset_ticks(self) -> int:

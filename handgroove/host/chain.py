@@ -29,6 +29,9 @@ _METRIC = frozenset(
 )  # families whose accents the metre may stand in for
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
+PUSH_TICKS = (
+    480  # the kick's last half-beat before a change may take the next chord's low note; by setting, a beat
+)
 LOUDNESS_SHARE = 0.1  # of each stroke in the running mean of how hard the drummer plays
 USUAL_LOUDNESS = 80  # before the first stroke
 
@@ -154,7 +157,10 @@ class Chain:
             strike = item.strike
             if change and strike.role is Role.KICK and placed.next_low in strike.pitches:
                 # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
-                self._pushed_until = place + change
+                # Earlier a tone of both chords is only the old one's fifth.
+                foreign = placed.chord is None or strike.pitches[0] % 12 not in placed.chord.pcs
+                if change <= PUSH_TICKS or (foreign and change <= 2 * PUSH_TICKS):
+                    self._pushed_until = place + change
             if strike.grace:
                 continue
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
@@ -323,6 +329,7 @@ class Chain:
             *done,
             placed.turn_low if bar.end_tick >= self.timeline.end_tick else None,
             round(self._loudness) or USUAL_LOUDNESS,
+            placed.next_fixed,
         )
 
 

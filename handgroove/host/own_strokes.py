@@ -16,6 +16,8 @@ from handgroove.host.links import Link, Own
 from handgroove.strike import Asked, Hand, Moment, Role
 from handgroove.timeline import Metre
 
+STOP_WEIGHT = 500.0  # a stop is absolute: what leads to it gives way, whatever it is
+PUSH_WEIGHT = 4.0
 NEVER = -(2**40)
 SILENT = "the chart stops here: both hands are silent until its next chord"
 HELD_OVER = "held over: the chart's push has brought this chord already"
@@ -28,6 +30,7 @@ class ChordHere:
     No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
     *push_ticks* is how long before its written place the chart has this chord played (0 = it has no push). *turn_low*
     is the low note of the chord that the chart begins again with, where it is this last chord's to lead there.
+    *next_fixed*: the chart marks where the next chord comes, as a push or a stop.
     """
 
     chord: Chord | None
@@ -42,6 +45,7 @@ class ChordHere:
     is_stop: bool = False
     push_ticks: int = 0
     turn_low: int | None = None
+    next_fixed: bool = False
 
     def pushed(self) -> ChordHere:
         """Return what holds where the kick has brought the next low note: the next chord, in both hands."""
@@ -75,7 +79,8 @@ class OwnStrokes:
 
     def __init__(self, own: Own, ask: Ask) -> None:
         self._own, self._ask = own, ask
-        self._stopped = self._pushed = self._lined = NEVER  # the written ticks at which each was struck last
+        # The written ticks at which each was struck last; a low note may also have come with a kick.
+        self._stopped = self._pushed = self._lined = self._low = NEVER
 
     def places(self, metre: Metre) -> frozenset[int]:
         """Return the offsets in a bar of *metre* at which the low line has a note."""
@@ -89,7 +94,7 @@ class OwnStrokes:
             return Taken(joins=True)
         self._stopped = place
         loud = replace(hit, velocity=max(hit.velocity, moment.loudness))
-        return self._ask(self._own.stop, index, loud, moment, place)
+        return _weighing(self._ask(self._own.stop, index, loud, moment, place), STOP_WEIGHT)
 
     def joined(self, hit: Hit, place: int) -> bool:
         """Return whether *hit* is a kick that is in a low note of the hand's own, struck at *place* before it."""
@@ -101,7 +106,8 @@ class OwnStrokes:
         if self._pushed == place:
             return replace(taken, asked=kept, joins=not kept)
         self._pushed = place
-        struck = self._ask(self._own.push, -1, replace(hit, velocity=moment.loudness), moment, place).asked
+        loud = replace(hit, velocity=moment.loudness)
+        struck = _weighing(self._ask(self._own.push, -1, loud, moment, place), PUSH_WEIGHT).asked
         if any(item.strike.role is Role.KICK for item in kept):
             struck = tuple(item for item in struck if item.strike.hand is Hand.RIGHT)
         else:
@@ -119,12 +125,13 @@ class OwnStrokes:
     def with_line(self, taken: Taken, hit: Hit, moment: Moment, place: int) -> Taken:
         """Return *taken* with the low line's note, where its place has one and no low note was struck there yet."""
         line = self._own.line
-        if line is None or self._lined == place or moment.chord is None:
+        if line is None or place in (self._low, self._lined) or moment.chord is None:
+            return taken
+        if any(item.strike.hand is Hand.LEFT and item.strike.role in _LOW for item in taken.asked):
+            self._low = place
             return taken
         starts = moment.ticks_since_change == 0 and moment.next_chord is not None
         if not starts and moment.offset_ticks not in self._own.line_places(moment.metre):
-            return taken
-        if any(item.strike.hand is Hand.LEFT and item.strike.role in _LOW for item in taken.asked):
             return taken
         self._lined = place
         return replace(taken, asked=(*taken.asked, *self._ask(line, -1, hit, moment, place).asked))
@@ -142,6 +149,11 @@ class OwnStrokes:
 
 
 _LOW = (Role.KICK, Role.BASS)
+
+
+def _weighing(taken: Taken, weight: float) -> Taken:
+    asked = tuple(replace(item, strike=replace(item.strike, weight=weight)) for item in taken.asked)
+    return replace(taken, asked=asked)
 
 
 def _is_comping(item: Asked) -> bool:

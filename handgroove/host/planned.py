@@ -49,6 +49,7 @@ class PlannedPlacing:
             is_stop=span.cue is Cue.STOP,
             push_ticks=span.push_ticks,
             turn_low=None if following else self._turn_low,
+            next_fixed=following is not None and (following.push_ticks > 0 or following.cue is Cue.STOP),
         )
 
     @cached_property

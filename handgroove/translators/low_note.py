@@ -111,7 +111,7 @@ class LowNote:
             return moment.bass if low_enough else fold_low(moment.bass, moment.low)
         change = moment.ticks_to_change
         pushed = change is not None and change <= self.settings.push_within * 960
-        if self.settings.push and pushed and moment.next_low is not None:
+        if self.settings.push and pushed and not moment.next_fixed and moment.next_low is not None:
             return moment.next_low
         if self.settings.line == "walking":
             return self._walked(moment)
