@@ -36,7 +36,7 @@ from handgroove.host.links import Link, Own, make_links, make_own
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
-from handgroove.strike import Asked
+from handgroove.strike import Asked, Hand
 
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 STRAY = "the take ends here: it leads into a bar that is not played"
@@ -141,7 +141,8 @@ class Desk:
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
         chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, own=self.own)
-        return ask(chain, self.reading, taken_over, self.known.fills)
+        busy = {item.meant for item in self.figures.asked if item.strike.hand is Hand.LEFT}
+        return ask(chain, self.reading, taken_over, self.known.fills, busy)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
@@ -245,12 +246,17 @@ def plan_chords(harmony: Harmony, settings: HarmonySettings) -> Chords:
 
 
 def ask(
-    chain: Chain, reading: Reading, taken_over: Collection[int] = (), fills: Sequence[FoundFill] = ()
+    chain: Chain,
+    reading: Reading,
+    taken_over: Collection[int] = (),
+    fills: Sequence[FoundFill] = (),
+    busy: Collection[int] = (),
 ) -> Struck:
     """Return all that *chain*'s translators ask for the hits of *reading*, and a line for every hit that gets nothing.
 
     The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
-    one; a figure translator gets every stroke, and each of the *fills* that were found whole.
+    one; a figure translator gets every stroke, and each of the *fills* that were found whole. Figures have the left
+    hand at the places that are *busy*.
     """
     hits, places = reading.groove.hits, reading.places
     owned = find_owned(chain.links, hits)
@@ -259,7 +265,7 @@ def ask(
     unanswered: list[Omission] = []
     # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
     order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
-    own = _OwnStrokes(chain, reading, taken_over)
+    own = _OwnStrokes(chain, reading, taken_over, busy)
     for index in order:
         hit = hits[index]
         asked.extend(own.until(places[index]))
@@ -267,6 +273,7 @@ def ask(
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
         gesture = None if index in owned else reading.gesture_of.get(index)
         if index in taken_over:
+            chain.pass_by(places[index])
             continue
         if index in reading.strays:
             unanswered.append(Omission(places[index], Change.LEFT_OUT, hit.piece.value, STRAY, hits=(index,)))
@@ -297,10 +304,11 @@ def ask(
 class _OwnStrokes:
     """Asks *chain* for the hands' own strokes, place by place, where the hits of *reading* have not brought them."""
 
-    def __init__(self, chain: Chain, reading: Reading, taken_over: Collection[int]) -> None:
-        self._chain, self._reading, self._taken_over = chain, reading, taken_over
-        self._next = min(reading.places, default=0)
-        self._next = reading.groove.timeline.bar_at(self._next).start_tick
+    def __init__(
+        self, chain: Chain, reading: Reading, taken_over: Collection[int], busy: Collection[int]
+    ) -> None:
+        self._chain, self._reading, self._taken_over, self._busy = chain, reading, taken_over, busy
+        self._next = reading.groove.timeline.bar_at(min(reading.places, default=0)).start_tick
         self._last = max(reading.places, default=0)
 
     def until(self, place: int) -> Iterator[Asked]:
@@ -308,11 +316,14 @@ class _OwnStrokes:
         while self._next < place:
             at = self._next
             self._next = self._chain.next_own(at)
-            own = [index for index in self._reading.hits_at(at) if index in self._taken_over]
-            ticks = [self._reading.groove.hits[index].tick for index in own]
+            taken_over = [index for index in self._reading.hits_at(at) if index in self._taken_over]
+            ticks = [self._reading.groove.hits[index].tick for index in taken_over]
             tick = min(ticks, default=self._reading.played_at(at))
-            taken = self._chain.own(at, tick, with_line=not own and at < self._last)
-            yield from (replace(item, hits=tuple(own)) for item in taken.asked)
+            goes_on = at not in self._busy and at < self._last
+            for item in self._chain.own(at, tick, with_line=goes_on).asked:
+                # A stop stands for what a figure had there; the line stands for no stroke of the drummer.
+                is_stop = self._chain.placing.at(at).is_stop
+                yield replace(item, hits=tuple(taken_over)) if is_stop else item
 
 
 def _join(numbers: Sequence[int], place: int, asked: list[Asked]) -> None:

@@ -129,6 +129,10 @@ class Chain:
                 taken = own.with_line(taken, hit, moment, place)
         return self._kept(taken, placed, place)
 
+    def pass_by(self, place: int) -> None:
+        """Note that the drummer strikes at *place* what somebody else takes."""
+        self._last_place = place
+
     def own(self, place: int, tick: int, *, with_line: bool = True) -> Taken:
         """Return what hands strike of their own at the written *place*, at *tick*, where no hit has brought it.
 

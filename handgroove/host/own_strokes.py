@@ -48,12 +48,12 @@ class ChordHere:
     next_fixed: bool = False
 
     def pushed(self) -> ChordHere:
-        """Return what holds where the kick has brought the next low note: the next chord, in both hands."""
+        """Return what holds where the kick has brought the next low note: the next chord, in common tones if any."""
         if self.next_low is None or self.next_chord is None:
             return self
-        return ChordHere(
-            self.next_chord, self.next_voicing, self.next_low, bass=self.bass, ticks_since_change=0
-        )
+        both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
+        voicing = both or self.next_voicing
+        return ChordHere(self.next_chord, voicing, self.next_low, bass=self.bass, ticks_since_change=0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,13 +106,14 @@ def line_faults(heard: Heard) -> Count:
 def faults_of(notes: Sequence[Note]) -> Count:
     """Count leaps and mud in the low notes of *notes*."""
     left = [note for note in notes if note.hand is Hand.LEFT]
-    low = [note for note in left if note.role in (Role.KICK, Role.BASS) and not note.grace]
+    by_role = [note for note in left if note.role in (Role.KICK, Role.BASS) and not note.grace]
+    low = list({note.tick: note for note in sorted(by_role, key=lambda n: (n.tick, -n.pitch))}.values())
     found, worst = 0, ""
     by_tick: dict[int, list[int]] = {}
     for note in left:
         by_tick.setdefault(note.tick, []).append(note.pitch)
     for before, note in pairwise([*low[:1], *low]):
-        apart = note.tick > before.tick and abs(note.pitch - before.pitch) > LEAP
+        apart = abs(note.pitch - before.pitch) > LEAP
         mud = any(is_muddy(note.pitch, other) for other in by_tick[note.tick] if other > note.pitch)
         if apart or mud:
             found += 1
