@@ -47,12 +47,14 @@ def middle_of(metre: Metre) -> int:
 def walk(low: int, chord: Chord, target: int, beats: int) -> tuple[int, ...]:
     """Return a walking line of *beats* notes from *low* through *chord*'s tones, by half step into *target*.
 
-    Of all such lines it is the one that moves most evenly; the root is not struck twice.
+    Of all such lines it is the one that moves most evenly; its root is not struck twice, but of a bare fifth.
     """
     if beats < 2:
         return (low,) * beats
     best: dict[int, tuple[int, tuple[int, ...]]] = {low: (0, (low,))}
-    tones = [p for p in range(LOWEST, HIGHEST + 1) if p % 12 in chord.pcs and p % 12 != low % 12]
+    others = chord.pcs - {low % 12}
+    used = others if len(others) > 1 else chord.pcs
+    tones = [pitch for pitch in range(LOWEST, HIGHEST + 1) if pitch % 12 in used and pitch != low]
     for _ in range(beats - 2):
         best = {
             tone: min(
@@ -61,9 +63,8 @@ def walk(low: int, chord: Chord, target: int, beats: int) -> tuple[int, ...]:
             for tone in tones
             if best.keys() - {tone}
         } or best
-    ways = [
-        (cost + (leading - pitch) ** 2, (*path, leading))
-        for pitch, (cost, path) in best.items()
-        if (leading := target + (1 if pitch > target else -1)) != pitch
-    ]
-    return min(ways)[1] if ways else (*min(best.values())[1], low)
+    ways = []
+    for pitch, (cost, path) in best.items():
+        side = 1 if pitch > target + 1 or pitch == target - 1 else -1
+        ways.append((cost + (target + side - pitch) ** 2, (*path, target + side)))
+    return min(ways)[1]
