@@ -123,9 +123,12 @@ class OwnStrokes:
         return taken if len(kept) == len(taken.asked) else Taken(kept, "" if kept else HELD_OVER)
 
     def with_line(self, taken: Taken, hit: Hit, moment: Moment, place: int) -> Taken:
-        """Return *taken* with the low line's note, where its place has one and no low note was struck there yet."""
+        """Return *taken* with the low line's note, where its place has one and no low note was struck there yet.
+
+        What leads into the first bar has none.
+        """
         line = self._own.line
-        if line is None or place in (self._low, self._lined) or moment.chord is None:
+        if line is None or place in (self._low, self._lined) or moment.chord is None or moment.bar < 1:
             return taken
         if any(item.strike.hand is Hand.LEFT and item.strike.role in _LOW for item in taken.asked):
             self._low = place

@@ -45,8 +45,8 @@ class PlannedPlacing:
             self._voicings[after] if following else (),
             self._lows[after] if following else None,
             span.end_tick - tick if following else None,
-            ticks_since_change=tick - span.start_tick,
-            is_stop=span.cue is Cue.STOP,
+            ticks_since_change=max(0, tick - span.start_tick),  # a pickup goes with the first chord
+            is_stop=span.cue is Cue.STOP and tick >= span.start_tick,
             push_ticks=span.push_ticks,
             turn_low=None if following else self._turn_low,
             next_fixed=following is not None and (following.push_ticks > 0 or following.cue is Cue.STOP),
