@@ -33,7 +33,7 @@ def leave_stops(
     hits = reading.groove.hits
     for item in asked:
         span = harmony.at(item.meant)
-        if span.cue is Cue.STOP and (figures or item.meant > span.start_tick):
+        if span.cue is Cue.STOP and item.meant >= span.start_tick + (not figures):
             subject = hits[item.hits[0]].piece.value if item.hits else "figure"
             omissions.append(Omission(item.meant, Change.LEFT_OUT, subject, SILENT, hits=item.hits))
         else:
