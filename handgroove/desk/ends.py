@@ -8,9 +8,9 @@ from bisect import bisect_right
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from handgroove.harmony.chart import Cue, Harmony
+from handgroove.host.chain import PUSH_TICKS
 from handgroove.strike import Asked, Role
 
-PUSH_TICKS = 480  # the kick's last half-beat before a change may take the next chord's low note
 STOP_HOLD_TICKS = 480  # a stop is struck short, and then there is silence
 _STOP = Cue.STOP  # by name: in Python 3.11 ten times as quick as through the class
 SHORTEST_TICKS = 60  # of a stroke that the drummer plays after the chord it was meant with has gone
