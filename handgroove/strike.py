@@ -12,6 +12,7 @@ from enum import StrEnum
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family
 from handgroove.groove.meant.gestures import GestureKind
+from handgroove.groove.suggest.cell_model import CellStroke
 from handgroove.harmony.chord import Chord
 from handgroove.timeline import Metre
 
@@ -88,7 +89,8 @@ class Moment:
     last hit of the same family (None for the first), and *rate* how many of that family fall in a second just now.
     *ticks_since_change* is how long the chord has held (None where that is not known). *left* and *right* are the
     pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
-    strokes: how many ticks after the main one each comes (negative: before it), and its velocity.
+    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *cell* is what the
+    comping's cell asks at this place (None = no cell is known).
     """
 
     tick: int
@@ -114,6 +116,7 @@ class Moment:
     ticks_since_change: int | None = None
     gesture: GestureKind = GestureKind.SINGLE
     graces: tuple[tuple[int, int], ...] = ()
+    cell: CellStroke | None = None
 
     @property
     def beat_offset_ticks(self) -> int:

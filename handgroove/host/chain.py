@@ -12,21 +12,19 @@ from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
-from handgroove.groove.hits import Hit, Stroke
+from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
+from handgroove.groove.suggest.cell_model import CellStroke
 from handgroove.harmony.chord import Chord
 from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
-from handgroove.host.links import Link, PluginFault, find_takers
+from handgroove.host.links import Link, PluginFault, find_celled, find_takers
 from handgroove.host.watch import describe
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 
-_METRIC = frozenset(
-    {Family.HAT, Family.RIDE, Family.HAND}
-)  # families whose accents the metre may stand in for
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 
@@ -54,7 +52,7 @@ class ChordHere:
         if self.next_low is None or self.next_chord is None:
             return self
         both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
-        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass, ticks_since_change=0)
+        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass)
 
 
 class Placing(Protocol):
@@ -62,6 +60,13 @@ class Placing(Protocol):
 
     def at(self, tick: int) -> ChordHere:
         """Return what holds at the written *tick*."""
+
+
+class Cells(Protocol):
+    """Where the chain gets the comping's cells from: laid over a whole groove, or learned from what was played."""
+
+    def at(self, place: int) -> CellStroke | None:
+        """Return what the cell asks at the written tick *place* (None = no cell is known)."""
 
 
 @dataclass(slots=True)
@@ -94,6 +99,7 @@ class Chain:
     """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits.
 
     *stop* is the translator that joins in at a stop of the chart, with whatever is struck first (None = no stops).
+    *cells* say what comping by cells plays (None = it answers each stroke by itself).
     """
 
     def __init__(
@@ -104,6 +110,7 @@ class Chain:
         timeline: Timeline,
         seed: int = 0,
         stop: Link | None = None,
+        cells: Cells | None = None,
     ) -> None:
         self.placing = placing
         self.levels = levels
@@ -119,6 +126,9 @@ class Chain:
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
         self._pushed_until = -(2**40)
+        self._celled = find_celled(links) if cells else None
+        self._cells = cells
+        self._celled_tick = -(2**40)  # where the cell was last answered
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -146,9 +156,26 @@ class Chain:
         since = placed.ticks_since_change or 0
         if stop and since > 0:
             return Taken(reason="the chart stops here: both hands are silent until its next chord")
-        taken = self._answer(self._takers.get(hit.piece), index, hit, moment, place)
+        link = self._takers.get(hit.piece)
+        if moment.cell and link is not None and link.cell:
+            if place == self._celled_tick:
+                return Taken(reason="struck with another: the cell's stroke stands for both")
+            self._celled_tick = place
+        taken = self._answer(link, index, hit, moment, place)
         if graces and taken.asked:
             taken = Taken(_shared(taken.asked, graces))
+        cell = moment.cell
+        if (
+            cell
+            and cell.carrier is hit.piece.family
+            and place != self._celled_tick
+            and self._celled
+            and not stop
+        ):
+            # No piece of the hand's own is struck here: the cell joins in with what is, and stands for no hit.
+            self._celled_tick = place
+            joined = self._answer(self._celled, index, hit, moment, place)
+            taken = replace(taken, asked=(*taken.asked, *(replace(one, hits=()) for one in joined.asked)))
         if stop and place - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
             self._stopped_tick = place - since
@@ -249,13 +276,6 @@ class Chain:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
-    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
-        """Return how the hit was struck; where a hat's velocities are all alike, beats are its accents."""
-        stroke = self.levels.stroke(hit)
-        if hit.piece.family in _METRIC and self.levels.is_flat(hit.piece):
-            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
-        return stroke
-
     def _moment(
         self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
     ) -> tuple[ChordHere, Moment]:
@@ -282,7 +302,7 @@ class Chain:
             placed.chord,
             placed.voicing,
             placed.low,
-            self._stroke(hit, offset, metre.beat_ticks),
+            self.levels.stroke_in_bar(hit, offset, metre.beat_ticks),
             placed.next_chord,
             placed.next_voicing,
             placed.next_low,
@@ -297,6 +317,7 @@ class Chain:
             placed.ticks_since_change,
             gesture,
             tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
+            self._cells.at(place) if self._cells else None,
         )
         ear.ticks.append(tick)
         return placed, moment

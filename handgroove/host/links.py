@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Piece
+from handgroove.groove.suggest.cell_styles import CellStyle
 from handgroove.host.fence import Fence, desk_fence
 from handgroove.host.registry import Found, find_doubles, look_up, make_found
 from handgroove.host.watch import PluginError
@@ -24,6 +25,7 @@ class Link:
 
     *origin* is the package that it comes from. *is_figure* says that it takes whole figures, *is_own* that it is
     Handgroove's own, whose answers need no check. *doubles* tell of packages whose translator of this name was refused.
+    *cell* says how the cells are made that it comps by (None = it answers each stroke by itself).
     """
 
     name: str
@@ -34,6 +36,7 @@ class Link:
     is_figure: bool = False
     is_own: bool = False
     doubles: tuple[str, ...] = ()
+    cell: CellStyle | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,11 @@ def find_takers(links: Iterable[Link]) -> dict[Piece, Link]:
     return takers
 
 
+def find_celled(links: Iterable[Link]) -> Link | None:
+    """Return the first of *links* that comps by cells."""
+    return next((link for link in links if link.cell), None)
+
+
 def _make_link(
     name: str,
     pieces: frozenset[Piece],
@@ -118,7 +126,8 @@ def _make_link(
         translator = make_found(found, settings, place)
     except PluginError as error:
         return Link(name, pieces, _StandIn(str(error)), hand, found.origin, doubles=doubles)
+    cell = getattr(translator, "cell_style", None) if found.is_own else None
     if fence.limits.own or not found.is_own:
         translator = fence.around(translator)
     is_figure = found.kind == "figure"
-    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles)
+    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles, cell)

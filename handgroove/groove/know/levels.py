@@ -23,6 +23,7 @@ GHOST_LIMITS = (
     25.0,
     60.0,
 )  # ... within these velocities, so that a soft player's main strokes are not all ghosts
+METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})  # whose accents the metre may stand in for
 LEAST_CONTRAST = (
     14.0  # the two classes' means differ by at least this velocity, or there are no accents to tell
 )
@@ -66,6 +67,12 @@ class Levels:
     def is_flat(self, piece: Piece) -> bool:
         """Return whether the piece's velocities are all alike, so that accents must come from the metre."""
         return self.of(piece).is_flat
+
+    def stroke_in_bar(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
+        """Return how *hit* was struck; where hats or hand drums are all alike, beats of *beat_ticks* are accents."""
+        if hit.piece.family in METRIC and self.is_flat(hit.piece):
+            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
+        return self.stroke(hit)
 
 
 DEFAULT_LEVELS = Levels()
