@@ -12,7 +12,7 @@ from copy import copy, deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
-from handgroove.groove.hits import Hit
+from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
@@ -23,7 +23,7 @@ from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, PluginFault, find_celled, find_takers
 from handgroove.host.watch import describe
 from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
-from handgroove.timeline import Timeline
+from handgroove.timeline import Bar, Timeline
 
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
@@ -65,8 +65,11 @@ class Placing(Protocol):
 class Cells(Protocol):
     """Where the chain gets the comping's cells from: laid over a whole groove, or learned from what was played."""
 
-    def at(self, place: int) -> CellStroke | None:
-        """Return what the cell asks at the written tick *place* (None = no cell is known)."""
+    def at(self, place: int, bar: Bar, tempo_bpm: float) -> CellStroke | None:
+        """Return what the cell asks at the written tick *place* in *bar* (None = no cell is known)."""
+
+    def hear(self, place: int, piece: Piece, stroke: Stroke) -> None:
+        """Take in a stroke on *piece*, meant at *place*."""
 
 
 @dataclass(slots=True)
@@ -164,6 +167,8 @@ class Chain:
         taken = self._answer(link, index, hit, moment, place)
         if graces and taken.asked:
             taken = Taken(_shared(taken.asked, graces))
+        if self._cells:
+            self._cells.hear(place, hit.piece, moment.stroke)
         cell = moment.cell
         if (
             cell
@@ -223,16 +228,17 @@ class Chain:
 
     def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
         """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
-        kept = self.placing, self._ears, self._struck
-        self.placing, self._ears, self._struck = (
+        kept = self.placing, self._ears, self._struck, self._cells
+        self.placing, self._ears, self._struck, self._cells = (
             copy(self.placing),
             deepcopy(self._ears),
             (-(2**40), frozenset()),
+            None,
         )
         try:
             return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
-            self.placing, self._ears, self._struck = kept
+            self.placing, self._ears, self._struck, self._cells = kept
 
     def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
         """Return what *link*'s translator asks for *hit*, or why nothing; *index* is the hit's number."""
@@ -317,7 +323,7 @@ class Chain:
             placed.ticks_since_change,
             gesture,
             tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
-            self._cells.at(place) if self._cells else None,
+            self._cells.at(place, bar, tempo_bpm) if self._cells else None,
         )
         ear.ticks.append(tick)
         return placed, moment

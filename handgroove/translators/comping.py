@@ -1,6 +1,7 @@
 """Hats and ride become the right hand's comping: by a cell that the groove suggests, or stroke by stroke.
 
-Where no cell is known (a band's chord players decide, or a drummer at the pads has just begun) every stroke is answered.
+Where no cell is known (in a band the chord players decide; a drummer at the pads has just begun) each stroke is
+answered.
 """
 
 from __future__ import annotations
@@ -15,10 +16,12 @@ from handgroove.groove.suggest.cell_model import WHOLE, CellStroke, Touch
 from handgroove.groove.suggest.cell_styles import Busy, CellStyle, find_style
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
-from handgroove.translators.guide_tones import guide_pair, lift, neighbour
+from handgroove.translators.guide_tones import Wide, guide_pair, lift, light, spread
 from handgroove.translators.loudness import ghost_velocity, right_velocity
 
 _EIGHTH = 480
+_SOFTEST_CHORD = 64  # a cell's chord is no ghost, though one brings it
+_LOWEST, _CLEAR = 52, 13  # an open shell's lowest note: E3, and above the left thumb's octave
 _LEFT_TO_THE_CELL = "left to the cell: felt, not struck"
 
 
@@ -33,9 +36,10 @@ class CompingSettings(Settings):
         "is answered; the others: cells as that music has them",
     )
     busy: Busy = Field("medium", description="how many strokes a cell has")
-    wide: Literal["pairs", "medium", "full"] = Field(
+    wide: Literal["pairs", "medium", "open", "full"] = Field(
         "medium",
-        description="a cell's chords: two guide tones, the chord as voiced, or with its top doubled below",
+        description="a cell's chords: two guide tones; the chord as voiced; third, seventh and one colour, spread; "
+        "or the chord with its top doubled below",
     )
     fastest: float = Field(
         7.0,
@@ -90,12 +94,11 @@ class Comping:
         if moment.cell is not None and self.settings.style != "every hat":
             return self._cell(hit, moment, moment.cell)
         if self._too_fast(moment):
-            name = "ride" if hit.piece.family is Family.RIDE else "hats"
-            rate = round(moment.rate)
-            return LeaveOut(
-                f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat",
-                is_thinned=True,
-            )
+            return _thinned(hit, moment)
+        return self._every(hit, moment)
+
+    def _every(self, hit: Hit, moment: Moment) -> Answer:
+        """Return the stroke's own chord, pair or single note."""
         if hit.piece is Piece.OPEN_HAT:
             return [self._strike(hit, moment, moment.voicing, self.settings.open_hold, 1.2)]
         if hit.piece is Piece.PEDAL_HAT:
@@ -130,34 +133,19 @@ class Comping:
             hold = min(hold, round(self.settings.hold * 960))
         if comes:
             hold = max(hold, 3 * _EIGHTH)
-        velocity = max(1, round(right_velocity(hit.velocity) * (cell.loudness or 1.0)))
+        struck = max(hit.velocity, _SOFTEST_CHORD) if touch in WHOLE else hit.velocity
+        velocity = max(1, round(right_velocity(struck) * cell.loudness))
         weight = 1.0 if touch in WHOLE else 0.5
         return [Strike(pitches, velocity, Hand.RIGHT, Role.COMPING, hold, until_next=True, weight=weight)]
 
     def _pitches(self, moment: Moment, touch: Touch, *, is_lifted: bool) -> tuple[int, ...]:
         chord, voicing = moment.chord, moment.voicing
         assert chord is not None
-        match touch:
-            case Touch.THUMB:
-                return voicing[:1]
-            case Touch.INNER:
-                return voicing[1:2] if len(voicing) > 2 else voicing[-1:]
-            case Touch.TOP:
-                return voicing[-1:]
-            case Touch.NEIGHBOUR:
-                return (neighbour(chord, voicing),)
+        if touch not in WHOLE:
+            return light(chord, voicing, touch)
         placed = lift(voicing) if is_lifted else voicing
-        if touch is Touch.PAIR or self.settings.wide == "pairs":
-            return guide_pair(chord, placed)
-        below = placed[-1] - 12
-        if (
-            self.settings.wide == "full"
-            and len(placed) < 4
-            and below < placed[0] - 2
-            and below > moment.low + 12
-        ):
-            return (below, *placed)
-        return placed
+        wide = Wide.PAIRS if touch is Touch.PAIR else Wide(self.settings.wide)
+        return spread(chord, placed, wide, max(_LOWEST, moment.low + _CLEAR))
 
     def _too_fast(self, moment: Moment) -> bool:
         """Return whether the stroke is one that a fast passage is thinned by: between the eighths, and no accent."""
@@ -247,3 +235,10 @@ def _upper_pair(moment: Moment) -> tuple[int, ...]:
     """Return the chord's upper pair, or its guide tones where that says too little or rubs."""
     assert moment.chord is not None
     return guide_pair(moment.chord, moment.voicing, upper=True)
+
+
+def _thinned(hit: Hit, moment: Moment) -> LeaveOut:
+    name = "ride" if hit.piece.family is Family.RIDE else "hats"
+    rate = round(moment.rate)
+    reason = f"{name} thinned to eighths: {rate} a second is more than a right hand can repeat"
+    return LeaveOut(reason, is_thinned=True)

@@ -17,10 +17,10 @@ class CellStyle:
     """What a cell is made by.
 
     *chords* is how many fall in four beats, *gap_beats* the least distance between two. *pull* is how much a place off
-    the beat is liked beside one on it (less than nothing: beats are). *answered* is the share of the drummer's accents
-    that get at least a light stroke. *lights* says what lies between chords: a stroke that leads into each, every stroke
-    there is, or none. *hold_beats* is how long a chord rings at most. *bars* is the cell's length (0 = the groove says).
-    *places* limits chords to the upbeats or backbeats. *gap_liked_beats* is a distance that two chords like. *is_pairs*:
+    the beat is liked beside one on it (under nothing: beats are). *answered* is the share of the drummer's accents that
+    get at least a light stroke. *lights* says what lies between chords: a stroke that leads into each, every stroke
+    there is, or none. *hold_beats* is how long a chord rings at most. *bars* is a cell's length (0 = the groove says).
+    *places* limits chords to upbeats or backbeats. *gap_liked_beats* is a distance that two chords like. *is_pairs*:
     chords are guide tones, a whole one comes once in two bars and rings. *is_own*: each stroke of the hand's own pieces
     is a chord.
     """
@@ -49,7 +49,7 @@ STYLES: dict[str, CellStyle] = {
     "reggae": CellStyle(
         chords=4, gap_beats=0.5, answered=0, lights="none", hold_beats=0.25, bars=1, places="upbeats"
     ),
-    "samba": CellStyle(chords=4, gap_beats=0.5, pull=0.8, answered=0, lights="none", hold_beats=0.4, bars=2),
+    "samba": CellStyle(chords=6, gap_beats=0.5, pull=0.8, answered=0, lights="none", hold_beats=0.4, bars=2),
     "bossa": CellStyle(
         chords=2.5, gap_beats=1, pull=0.6, answered=0, lights="none", hold_beats=0.4, bars=2, is_own=True
     ),

@@ -37,7 +37,11 @@ def leans(struck: Struck) -> bool:
         family = piece.family
         if family in _ALWAYS_STRONG or piece is Piece.OPEN_HAT:
             return True
-        if family is Family.SNARE or (family in TIME and stroke is Stroke.ACCENT):
+        if (
+            stroke is Stroke.ACCENT
+            if family in TIME
+            else family is Family.SNARE and stroke is not Stroke.GHOST
+        ):
             return True
     return False
 

@@ -10,6 +10,7 @@ from handgroove.groove.suggest.cell_styles import CellStyle
 from handgroove.groove.suggest.find_cell import is_accented, leans
 
 PHRASE_BARS = 4
+CELL_ROUND_BARS = 2 * PHRASE_BARS  # after so many bars endings come round again
 LIGHT_HOLD_TICKS = 320
 _BESIDE_CRASH_TICKS = 720
 _LIGHT = 0.62  # as loud as a chord
@@ -28,7 +29,7 @@ class Ending(Enum):
     @staticmethod
     def at(number: int, *, is_last: bool = False) -> Ending:
         """Return the ending of bar *number* (from 0) of a stretch."""
-        if is_last or number % (2 * PHRASE_BARS) == 2 * PHRASE_BARS - 1:
+        if is_last or number % CELL_ROUND_BARS == CELL_ROUND_BARS - 1:
             return Ending.LIFT
         return Ending.TURN if number % PHRASE_BARS == PHRASE_BARS - 1 else Ending.NONE
 
@@ -60,11 +61,12 @@ def lay_bar(
     if style.lights != "none":
         _follow_drummer(touches, struck)
     if ending is not Ending.NONE:
-        touches = _ended(touches, struck, ending)
+        touches = _ended(touches, struck, ending, style)
     chords = [offset for offset, touch in touches.items() if touch in WHOLE]
     if style.is_pairs and chords and number % 2:
         touches[chords[0]] = Touch.CHORD  # the one long chord in two bars
-    lifted = {chords[-1]} if ending is Ending.LIFT and chords else set()
+    is_late = chords and 2 * chords[-1] >= max(touches)
+    lifted = {chords[-1]} if ending is Ending.LIFT and is_late else set()
     if after_lift and chords and chords[0] == 0:
         lifted.add(0)
     loud = _PHRASE[number % PHRASE_BARS]
@@ -110,26 +112,31 @@ def _follow_drummer(touches: dict[int, Touch], struck: BarStruck) -> None:
         lacking -= 1
 
 
-def _ended(touches: dict[int, Touch], struck: BarStruck, ending: Ending) -> dict[int, Touch]:
-    """Return *touches* with the bar's end varied from its last chord's lead on."""
+def _ended(
+    touches: dict[int, Touch], struck: BarStruck, ending: Ending, style: CellStyle
+) -> dict[int, Touch]:
+    """Return *touches* with the bar's end varied: from its last chord's lead on, or at its very end."""
     chords = [offset for offset in sorted(touches) if touches[offset] in WHOLE]
-    if not chords:
-        return touches
+    lights = [offset for offset in sorted(touches) if touches[offset] not in WHOLE]
+    voice = Touch.NEIGHBOUR if ending is Ending.LIFT else Touch.TOP
+    if not chords or 2 * chords[-1] < max(touches):
+        return {**touches, lights[-1]: voice} if lights else touches
     last = chords[-1]
-    before = [offset for offset in touches if offset < last and touches[offset] not in WHOLE]
-    lead = max(before, default=-1)
-    lead = lead if not any(lead < chord < last for chord in chords) else -1
     kept = {offset: touch for offset, touch in touches.items() if offset <= last}
+    leads = [offset for offset in lights if max([-1, *chords[:-1]]) < offset < last]
     if ending is Ending.LIFT:
-        if lead >= 0:
-            kept[lead] = Touch.NEIGHBOUR
-        return kept
-    if len(chords) > 1:
+        return {**kept, leads[-1]: voice} if leads else kept
+    if style.is_pairs:
+        del kept[last]  # where all are pairs, room is what turns the phrase
+    elif len(chords) > 1:
         kept[last] = Touch.PAIR
-    kept.pop(lead, None)
+    if style.lights == "none":
+        return kept
+    if leads:
+        del kept[leads[-1]]
     after = [offset for offset in sorted(struck) if offset >= last + 480 and not _has_crash(struck[offset])]
     if after:
-        kept[after[0]] = Touch.TOP
+        kept[after[0]] = voice
     return kept
 
 

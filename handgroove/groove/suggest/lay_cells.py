@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.levels import Levels
@@ -18,6 +19,7 @@ from handgroove.groove.suggest.cell_model import LEFT_TO_THE_CELL, BarStruck, Ce
 from handgroove.groove.suggest.cell_styles import CellStyle
 from handgroove.groove.suggest.find_cell import find_cell
 from handgroove.groove.suggest.lay_bar import PHRASE_BARS, Ending, lay_bar
+from handgroove.timeline import Bar
 
 _NOTHING = Struck()
 
@@ -26,18 +28,20 @@ _NOTHING = Struck()
 class LaidCells:
     """What the cells ask at each written tick, *strokes*; everywhere else they leave strokes out.
 
-    With *round_ticks* all of it comes again after so long (0 = once), from *start_tick* on.
+    *strokes* are counted from *start_tick*. With *round_ticks* all of it comes again after so long (0 = once).
     """
 
     strokes: Mapping[int, CellStroke]
     round_ticks: int = 0
     start_tick: int = 0
 
-    def at(self, place: int) -> CellStroke:
+    def at(self, place: int, bar: Bar, tempo_bpm: float) -> CellStroke:
         """Return what the cell asks at the written tick *place*."""
-        if self.round_ticks:
-            place = (place - self.start_tick) % self.round_ticks
-        return self.strokes.get(place, LEFT_TO_THE_CELL)
+        place -= self.start_tick
+        return self.strokes.get(place % self.round_ticks if self.round_ticks else place, LEFT_TO_THE_CELL)
+
+    def hear(self, place: int, piece: Piece, stroke: Stroke) -> None:
+        """Learn nothing: all is known."""
 
 
 def gather(bars: Sequence[BarHits], levels: Levels, skipped: Collection[int] = ()) -> list[BarStruck]:
@@ -67,7 +71,7 @@ def lay_cells(
     sections: Iterable[int] = (),
     busy: Sequence[tuple[int, int]] = (),
 ) -> LaidCells:
-    """Lay cells in *style* over *bars*, what is *struck* in each and which idea (*letters*) each is standing beside them.
+    """Lay cells in *style* over *bars*; what is *struck* in each, and which idea it is (*letters*), stand beside them.
 
     The hand's own pieces are those it *takes*. *sections* are the written ticks where one begins; in the stretches
     *busy* (first tick, tick after the last) the hand has something else to do.

@@ -172,6 +172,7 @@ class Engine:
         out = self._fault() if chain.faults else []
         if taken.reason:
             self.accounts.leave_out(hit.piece.value, taken.reason)
+        if not taken.asked:
             return out
         mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
         if taken.asked and not mine:

@@ -1,4 +1,4 @@
-"""What the right hand does between figures: bare seconds, one key hammered, bars without a chord, cells and their drums.
+"""What the right hand does between figures: bare seconds, one key hammered, bars without a chord, cells and drums.
 
 A stroke is what the right hand strikes at one meant place. The bounds are design choices, asked of the finished part.
 """
@@ -25,7 +25,6 @@ CHORDS_A_SEC = 5.0  # three notes struck again by the same fingers more often ar
 LONGEST_RUN = 4
 SECTION_BARS = 8
 FEWEST_DISTINCT = 3
-FEWEST_PLAIN = 6  # bars of eight without figures, to ask whether they vary
 MATCHED_TAKES = 22
 CELL_SLOTS = 48  # to a bar: sixteenths and triplets both fall on whole ones
 _TIME = (Family.HAT, Family.RIDE)
@@ -173,10 +172,9 @@ def bare_bars(heard: Heard) -> Count:
 
 
 def _windows(heard: Heard) -> Iterator[list[tuple[tuple[int, int], ...]]]:
-    """Yield eight bars of one section at a time, each as its strokes (offset, voices); bars with figures left out."""
-    part, desk = heard.part, heard.desk
-    figures = _figure_bars(desk)
-    strokes = [stroke for stroke in right_strokes(part) if stroke.is_comping]
+    """Yield eight bars of one section at a time, each as its strokes (offset, voices)."""
+    part = heard.part
+    strokes = right_strokes(part)
     starts = {marker.tick for marker in part.sections}
     bars: list[tuple[tuple[int, int], ...]] = []
     count = 0
@@ -184,9 +182,8 @@ def _windows(heard: Heard) -> Iterator[list[tuple[tuple[int, int], ...]]]:
         if bar.start_tick in starts:
             bars, count = [], 0
         count += 1
-        if not any(low < bar.end_tick and high > bar.start_tick for low, high in figures):
-            inside = [s for s in strokes if bar.start_tick <= s.place < bar.end_tick]
-            bars.append(tuple((s.place - bar.start_tick, len(s.notes)) for s in inside))
+        inside = [s for s in strokes if bar.start_tick <= s.place < bar.end_tick]
+        bars.append(tuple((s.place - bar.start_tick, len(s.notes)) for s in inside))
         if count == SECTION_BARS:
             yield bars
             bars, count = [], 0
@@ -194,7 +191,7 @@ def _windows(heard: Heard) -> Iterator[list[tuple[tuple[int, int], ...]]]:
 
 def alike(heard: Heard) -> Count:
     """Count the eights of bars of one section that have fewer than three bars which differ."""
-    windows = [bars for bars in _windows(heard) if len(bars) >= FEWEST_PLAIN]
+    windows = list(_windows(heard))
     return Count(sum(len(set(bars)) < FEWEST_DISTINCT for bars in windows), len(windows))
 
 
@@ -305,7 +302,9 @@ def given_back(takes: Sequence[Heard]) -> Match:
     How well two agree is the correlation of what falls on each slot of the bar. Twenty-two beats of four bars and more
     are asked, spread over the folder; of a shuffled pack one comes back by chance, whatever its size.
     """
-    beats = [take for take in takes if take.desk.known.kind is ClipKind.BEAT and len(take.desk.known.bars) >= 4]
+    beats = [
+        take for take in takes if take.desk.known.kind is ClipKind.BEAT and len(take.desk.known.bars) >= 4
+    ]
     step = max(1.0, len(beats) / MATCHED_TAKES)
     chosen = [beats[int(index * step)] for index in range(min(MATCHED_TAKES, len(beats)))]
     hands, drums = [hand_profile(take) for take in chosen], [drum_profile(take) for take in chosen]
