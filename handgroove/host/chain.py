@@ -169,18 +169,6 @@ class Chain:
             taken = Taken(_shared(taken.asked, graces))
         if self._cells:
             self._cells.hear(place, hit.piece, moment.stroke)
-        cell = moment.cell
-        if (
-            cell
-            and cell.carrier is hit.piece.family
-            and place != self._celled_tick
-            and self._celled
-            and not stop
-        ):
-            # No piece of the hand's own is struck here: the cell joins in with what is, and stands for no hit.
-            self._celled_tick = place
-            joined = self._answer(self._celled, index, hit, moment, place)
-            taken = replace(taken, asked=(*taken.asked, *(replace(one, hits=()) for one in joined.asked)))
         if stop and place - since != self._stopped_tick:
             # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
             self._stopped_tick = place - since
@@ -196,10 +184,29 @@ class Chain:
             if change and strike.role is Role.KICK and placed.next_low in strike.pitches:
                 # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
                 self._pushed_until = place + change
-            if strike.grace:
-                continue
-            self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
+        if not stop:
+            taken = self._join(taken, index, hit, moment, place)
+        for item in taken.asked:
+            if not item.strike.grace:
+                self._held[item.strike.hand] = (item.tick + item.strike.hold_ticks, item.strike.pitches)
         return taken
+
+    def _join(self, taken: Taken, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
+        """Return *taken* with the cell's stroke, where none of the comping's own pieces is struck and *hit* brings it.
+
+        It stands for no hit: what the hit asks for itself does. Where the hit is a kick that pushes, it goes with it.
+        """
+        cell, link = moment.cell, self._celled
+        if not cell or link is None or cell.carrier is not hit.piece.family or place == self._celled_tick:
+            return taken
+        if any(one.tick >= hit.tick for one in self._prepared):  # a figure goes on
+            return taken
+        self._celled_tick = place
+        if place < self._pushed_until:
+            placed = self.placing.at(place).pushed()
+            moment = replace(moment, chord=placed.chord, voicing=placed.voicing, ticks_since_change=None)
+        joined = self._answer(link, index, hit, moment, place)
+        return replace(taken, asked=(*taken.asked, *(replace(one, hits=()) for one in joined.asked)))
 
     @property
     def messages(self) -> list[str]:

@@ -25,7 +25,7 @@ class Link:
 
     *origin* is the package that it comes from. *is_figure* says that it takes whole figures, *is_own* that it is
     Handgroove's own, whose answers need no check. *doubles* tell of packages whose translator of this name was refused.
-    *cell* says how the cells are made that it comps by (None = it answers each stroke by itself).
+    *comps* says that it can comp by cells, and *cell* how these are made (None = it answers each stroke by itself).
     """
 
     name: str
@@ -36,6 +36,7 @@ class Link:
     is_figure: bool = False
     is_own: bool = False
     doubles: tuple[str, ...] = ()
+    comps: bool = False
     cell: CellStyle | None = None
 
 
@@ -106,8 +107,9 @@ def find_takers(links: Iterable[Link]) -> dict[Piece, Link]:
 
 
 def find_celled(links: Iterable[Link]) -> Link | None:
-    """Return the first of *links* that comps by cells."""
-    return next((link for link in links if link.cell), None)
+    """Return the first of *links* that can comp by cells, if it does: the pattern's own stand before the usual ones."""
+    first = next((link for link in links if link.comps), None)
+    return first if first and first.cell else None
 
 
 def _make_link(
@@ -126,8 +128,9 @@ def _make_link(
         translator = make_found(found, settings, place)
     except PluginError as error:
         return Link(name, pieces, _StandIn(str(error)), hand, found.origin, doubles=doubles)
-    cell = getattr(translator, "cell_style", None) if found.is_own else None
+    comps = found.is_own and hasattr(translator, "cell_style")
+    cell = translator.cell_style if comps else None
     if fence.limits.own or not found.is_own:
         translator = fence.around(translator)
     is_figure = found.kind == "figure"
-    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles, cell)
+    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles, comps, cell)

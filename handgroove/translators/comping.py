@@ -125,6 +125,8 @@ class Comping:
             return LeaveOut("the chord has come early and is held over")
         if comes and touch not in WHOLE:
             touch = Touch.CHORD
+        if touch is Touch.NEIGHBOUR and _is_near_change(moment):
+            touch = Touch.TOP
         if touch is Touch.NOTHING:
             return LeaveOut(_LEFT_TO_THE_CELL)
         pitches = self._pitches(moment, touch, is_lifted=cell.is_lifted)
@@ -145,7 +147,9 @@ class Comping:
             return light(chord, voicing, touch)
         placed = lift(voicing) if is_lifted else voicing
         wide = Wide.PAIRS if touch is Touch.PAIR else Wide(self.settings.wide)
-        return spread(chord, placed, wide, max(_LOWEST, moment.low + _CLEAR))
+        since = moment.ticks_since_change
+        is_new = since is not None and since < moment.metre.beat_ticks
+        return spread(chord, placed, wide, max(_LOWEST, moment.low + _CLEAR), is_new=is_new)
 
     def _too_fast(self, moment: Moment) -> bool:
         """Return whether the stroke is one that a fast passage is thinned by: between the eighths, and no accent."""
@@ -235,6 +239,13 @@ def _upper_pair(moment: Moment) -> tuple[int, ...]:
     """Return the chord's upper pair, or its guide tones where that says too little or rubs."""
     assert moment.chord is not None
     return guide_pair(moment.chord, moment.voicing, upper=True)
+
+
+def _is_near_change(moment: Moment) -> bool:
+    """Return whether a chord changes within a beat: a step beside the chord would be heard as the other one's."""
+    beat = moment.metre.beat_ticks
+    since, ahead = moment.ticks_since_change, moment.ticks_to_change
+    return (since is not None and since < beat) or (ahead is not None and ahead <= beat)
 
 
 def _thinned(hit: Hit, moment: Moment) -> LeaveOut:

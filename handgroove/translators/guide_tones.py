@@ -27,12 +27,14 @@ class Wide(StrEnum):
     FULL = "full"
 
 
-def spread(chord: Chord, voicing: tuple[int, ...], wide: Wide, lowest: int) -> tuple[int, ...]:
-    """Return *voicing* as *wide* as wanted, nothing added below *lowest*."""
+def spread(
+    chord: Chord, voicing: tuple[int, ...], wide: Wide, lowest: int, *, is_new: bool = False
+) -> tuple[int, ...]:
+    """Return *voicing* as *wide* as wanted, nothing added below *lowest*; *is_new*: the chord has just come."""
     if wide is Wide.PAIRS:
         return guide_pair(chord, voicing)
     if wide is Wide.OPEN:
-        return open_shell(chord, voicing, lowest)
+        return open_shell(chord, voicing, lowest, named=is_new)
     below = voicing[-1] - 12
     if wide is Wide.FULL and len(voicing) < FULLEST and lowest <= below < voicing[0] - SECOND:
         return (below, *voicing)
@@ -72,10 +74,13 @@ def guide_pair(chord: Chord, voicing: tuple[int, ...], *, upper: bool = False) -
 
 
 @lru_cache(maxsize=4096)
-def open_shell(chord: Chord, voicing: tuple[int, ...], lowest: int) -> tuple[int, ...]:
+def open_shell(
+    chord: Chord, voicing: tuple[int, ...], lowest: int, *, named: bool = False
+) -> tuple[int, ...]:
     """Return third and seventh of *voicing*, the upper one an octave lower, and one colour (else the fifth) on top.
 
-    The pair stays close where it would come below *lowest*; a triad stays as it is.
+    The pair stays close where it would come below *lowest*; a triad stays as it is. With *named* the colour is one that
+    the symbol names: any other might be heard as left from the chord before.
     """
     guides = {third(chord), seventh(chord)}
     steps = {pitch: (pitch - chord.root.pc) % 12 for pitch in voicing}
@@ -86,6 +91,7 @@ def open_shell(chord: Chord, voicing: tuple[int, ...], lowest: int) -> tuple[int
     if outer < lowest or inner - outer <= SECOND:
         inner, outer = pair[1], pair[0]
     above = [pitch for pitch in voicing if pitch not in pair and pitch - inner > SECOND]
+    above = [pitch for pitch in above if not named or pitch % 12 in chord.pcs]
     colours = [pitch for pitch in above if steps[pitch] not in (0, chord.fifth)] or above
     return (outer, inner, *colours[:1])
 

@@ -12,6 +12,7 @@ from handgroove.live.core.stage import Sink, Source
 from handgroove.strike import Hand
 from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern, real_guard
+from tests.styles import every_hat
 
 KICK, SNARE, HAT = 36, 38, 42
 
@@ -345,9 +346,8 @@ def test_a_drummer_s_file_is_played_once_and_stops() -> None:
     """At the end of a file's groove the song stops and nothing sounds."""
     from handgroove.host.fence import Fence
     from handgroove.live.shell.prepare import prepare_pattern
-    from handgroove.patterns import read_pattern
 
-    pattern = read_pattern("straight eighths")
+    pattern = every_hat()
     groove = pattern.groove(2)
     playable = prepare_pattern(pattern, Fence(PretendedClock()), groove)
     rig = Rig(extra=[playable])

@@ -12,13 +12,14 @@ from itertools import pairwise
 from math import inf
 
 from handgroove.desk.desk import Desk
+from handgroove.figures.plan import find_stretches
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.knowledge import ClipKind
 from handgroove.harmony.chart import Cue
 from handgroove.part import Note, Part
-from handgroove.patterns import Pattern
 from handgroove.strike import Hand, Role
+from tests.styles import with_style
 from tests.tools.music.heard import Count, Heard, Match
 
 CHORDS_A_SEC = 5.0  # three notes struck again by the same fingers more often are a machine gun
@@ -62,12 +63,9 @@ def right_strokes(part: Part) -> list[RightStroke]:
 
 
 def _stroke(desk: Desk, hit: Hit, place: int) -> Stroke:
-    """Return how a hat or ride was struck, as the chain hears it: where all are alike, beats are the accents."""
-    levels = desk.known.levels
-    if not levels.is_flat(hit.piece):
-        return levels.stroke(hit)
+    """Return how *hit*, meant at *place*, was struck beside others in its bar."""
     bar = desk.reading.groove.timeline.bar_at(place)
-    return Stroke.NORMAL if (place - bar.start_tick) % bar.metre.beat_ticks else Stroke.ACCENT
+    return desk.known.levels.stroke_in_bar(hit, place - bar.start_tick, bar.metre.beat_ticks)
 
 
 def _free_hits(desk: Desk) -> Iterator[tuple[Hit, int]]:
@@ -92,15 +90,8 @@ def _accents(desk: Desk) -> set[int]:
 
 
 def _figure_bars(desk: Desk) -> list[tuple[int, int]]:
-    """Return from where to where figures go on, in written ticks: from their first strike to their last."""
-    runs: list[tuple[int, int]] = []
-    beat = 960
-    for place in sorted(item.meant for item in desk.figures.asked):
-        if runs and place - runs[-1][1] <= 4 * beat:
-            runs[-1] = (runs[-1][0], place + 1)
-        else:
-            runs.append((place, place + 1))
-    return runs
+    """Return from where to where figures go on, in written ticks."""
+    return find_stretches(item.meant for item in desk.figures.asked)
 
 
 def _has_chord(desk: Desk, place: int) -> bool:
@@ -244,18 +235,9 @@ def out_of_nothing(heard: Heard) -> Count:
     return Count(len(nothing), len(strokes), _where(heard, nothing[0].place) if nothing else "")
 
 
-def with_style(pattern: Pattern, **settings: object) -> Pattern:
-    """Return *pattern* with other *settings* of its comping."""
-    changed = [
-        replace(item, settings={**item.settings, **settings}) if item.use == "comping" else item
-        for item in pattern.assignments
-    ]
-    return replace(pattern, assignments=tuple(changed))
-
-
 def every_hat_sounds(heard: Heard) -> Count:
     """Count the accents of hats and ride outside figures that sound in style ``every hat``."""
-    desk = heard.desk.change(named_pattern=with_style(heard.desk.pattern, style="every hat"))
+    desk = heard.desk.change(named_pattern=with_style(heard.desk.pattern, "every hat"))
     return accents_answered(replace(heard, desk=desk))
 
 
