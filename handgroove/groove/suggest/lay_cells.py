@@ -77,12 +77,12 @@ def lay_cells(
     *busy* (first tick, tick after the last) the hand has something else to do.
     """
     strokes: dict[int, CellStroke] = {}
+    follows_lift = False
     for first, last in _cut(bars, letters, frozenset(sections)):
         letter = Counter(letters[first:last]).most_common(1)[0][0]
         metre = bars[first].bar.metre
         model = [struck[i] for i in range(first, last) if letters[i] == letter and bars[i].bar.metre == metre]
         cell = find_cell(model or struck[first:last], metre, tempo_bpm, style, takes)
-        follows_lift = False
         for index in range(first, last):
             number = index - first
             is_last = index == last - 1 and last - first >= PHRASE_BARS

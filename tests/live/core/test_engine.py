@@ -473,3 +473,37 @@ def test_a_chord_pressed_a_little_before_a_change_counts_for_what_follows() -> N
     rig.hit(KICK, 3.0)
     rig.hit(KICK, 4.0)
     assert [pitch % 12 for pitch in rig.far.pitches()] == [2, 2, 0]
+
+
+def test_a_loop_comps_by_its_cells_as_offline() -> None:
+    """A pattern that plays on stage has the right hand that the whole groove has offline, from its first bar on."""
+    from handgroove import parse_chart, read_pattern, translate
+
+    rig = Rig(style="cell")
+    _start(rig)
+    rig.advance(15.9)
+    pattern = read_pattern("straight eighths")
+    part = translate(pattern.groove(8), parse_chart(CHART), pattern)
+    offline = sorted((round(note.tick / 1920, 3), note.pitch) for note in part.hand(Hand.RIGHT))
+    live = sorted((round(sec, 3), pitch) for sec, pitch, _ in rig.far.notes() if pitch > 52)
+    assert live == offline
+    assert rig.engine.accounts.left_out["closed hat", "left to the cell: felt, not struck"] > 8
+
+
+def test_at_the_pads_the_cell_is_learned() -> None:
+    """The first bar answers each hat, the second has what the first suggests."""
+    rig = Rig(style="cell", plays=False)
+    _start(rig)
+    for eighth in range(16):
+        sec = eighth * 0.25
+        if eighth % 8 in (0, 3, 4):
+            rig.hit(KICK, sec)
+        if eighth % 8 in (2, 6):
+            rig.hit(38, sec)
+        rig.hit(42, sec, 112 if eighth % 2 == 0 else 70)
+    struck = [
+        {round(sec, 2) for sec, pitch, _ in rig.far.notes() if pitch > 52 and bar <= sec < bar + 2}
+        for bar in (0, 2)
+    ]
+    assert len(struck[0]) == 8
+    assert 3 <= len(struck[1]) < 7
