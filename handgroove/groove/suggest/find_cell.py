@@ -20,7 +20,8 @@ TIME = frozenset({Family.HAT, Family.RIDE})
 _ALWAYS_STRONG = frozenset({Family.KICK, Family.CRASH})
 _WEIGHT = {Family.KICK: 1.0, Family.SNARE: 1.0, Family.CRASH: 1.0, Family.TOM: 0.5, Family.HAND: 0.4}
 _ACCENT, _PLAIN, _GHOST = 1.0, 0.3, 0.1  # of a hat or ride; a ghost of any drum
-_PUSH = 1.0  # more for a kick off the beat
+_PUSH, _ANSWER, _UPBEAT = 1.0, 1.0, 0.6  # more for a kick, a snare, a hat's or ride's accent off the beat
+_OFF_BEAT = {Family.KICK: _PUSH, Family.SNARE: _ANSWER}
 _ONE = 0.6  # more for the bar's first place
 _CLOSE = 1.0  # less where the chord before is no farther than an eighth
 _LIKED = 0.8  # more where the chord before is as far as the style likes
@@ -55,17 +56,16 @@ def is_accented(struck: Struck) -> bool:
 
 
 def _weigh(struck: Struck, offset: int, beat_ticks: int) -> float:
-    weight = 0.0
+    weight, off = 0.0, offset % beat_ticks != 0
     for piece, stroke in zip(struck.pieces, struck.strokes, strict=True):
         family = piece.family
         if family in TIME:
             weight += _ACCENT if stroke is Stroke.ACCENT else _PLAIN if stroke is Stroke.NORMAL else _GHOST
+            weight += _UPBEAT if off and stroke is Stroke.ACCENT else 0.0
         elif stroke is Stroke.GHOST and family is not Family.KICK:
             weight += _GHOST
         else:
-            weight += _WEIGHT[family]
-            if family is Family.KICK and offset % beat_ticks:
-                weight += _PUSH
+            weight += _WEIGHT[family] + (_OFF_BEAT.get(family, 0.0) if off else 0.0)
     return weight
 
 
