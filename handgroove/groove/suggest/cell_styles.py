@@ -21,8 +21,7 @@ class CellStyle:
     get at least a light stroke. *lights* says what lies between chords: a stroke that leads into each, every stroke
     there is, or none. *hold_beats* is how long a chord rings at most. *bars* is a cell's length (0 = the groove says).
     *places* limits chords to upbeats or backbeats. *gap_liked_beats* is a distance that two chords like. *is_pairs*:
-    chords are guide tones, a whole one comes once in two bars and rings. *is_own*: each stroke of the hand's own pieces
-    is a chord.
+    chords are guide tones, a whole one comes once in two bars and rings.
     """
 
     chords: float = 3
@@ -35,7 +34,6 @@ class CellStyle:
     places: Literal["", "upbeats", "backbeats"] = ""
     gap_liked_beats: float = 0.0
     is_pairs: bool = False
-    is_own: bool = False
 
 
 STYLES: dict[str, CellStyle] = {
@@ -50,9 +48,7 @@ STYLES: dict[str, CellStyle] = {
         chords=4, gap_beats=0.5, answered=0, lights="none", hold_beats=0.25, bars=1, places="upbeats"
     ),
     "samba": CellStyle(chords=6, gap_beats=0.5, pull=0.8, answered=0, lights="none", hold_beats=0.4, bars=2),
-    "bossa": CellStyle(
-        chords=2.5, gap_beats=1, pull=0.6, answered=0, lights="none", hold_beats=0.4, bars=2, is_own=True
-    ),
+    "bossa": CellStyle(chords=2.5, gap_beats=1, pull=0.6, answered=0, lights="none", hold_beats=0.4, bars=2),
 }
 FAST_REGGAE_BPM = 105  # a count this fast is twice the slow one: its skank falls on 2 and 4
 

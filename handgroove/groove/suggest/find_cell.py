@@ -55,6 +55,16 @@ def is_accented(struck: Struck) -> bool:
     )
 
 
+def has_own(struck: Struck, takes: frozenset[Piece]) -> bool:
+    """Return whether a snare is struck or a drum accented there that the hand *takes*, no hat or ride: it stays."""
+    return any(
+        piece in takes
+        and piece.family not in TIME
+        and (stroke is Stroke.ACCENT or (piece.family is Family.SNARE and stroke is not Stroke.GHOST))
+        for piece, stroke in zip(struck.pieces, struck.strokes, strict=True)
+    )
+
+
 def _weigh(struck: Struck, offset: int, beat_ticks: int) -> float:
     weight, off = 0.0, offset % beat_ticks != 0
     for piece, stroke in zip(struck.pieces, struck.strokes, strict=True):
@@ -91,22 +101,25 @@ class Profile:
             self.accents[offset] = self.accents.get(offset, 0) + is_accented(struck)
             if offset % beat_ticks and Piece.KICK in struck.pieces:
                 self.pushes[offset] = self.pushes.get(offset, 0) + 1
-            self.own[offset] = self.own.get(offset, 0) + (not takes.isdisjoint(struck.pieces))
+            self.own[offset] = self.own.get(offset, 0) + has_own(struck, takes)
 
 
 def find_cell(
     bars: Sequence[BarStruck], metre: Metre, tempo_bpm: float, style: CellStyle, takes: frozenset[Piece]
 ) -> Cell:
-    """Find the cell that *bars* of one stretch suggest in *style*; the hand's own pieces are those it *takes*."""
+    """Find the cell that *bars* of one stretch suggest in *style*; the hand's own pieces are those it *takes*.
+
+    An empty bar tells nothing, but keeps its turn among odd and even ones.
+    """
     halves = [_profile(bars[first::2], metre, takes) for first in (0, 1)]
-    both = len(bars) > 1 and (style.bars == 2 or (not style.bars and _differ(*halves)))
+    both = all(half.bars for half in halves) and (style.bars == 2 or (not style.bars and _differ(*halves)))
     profiles = halves if both else [_profile(bars, metre, takes)]
     return Cell(tuple(_find_bar(profile, metre, tempo_bpm, style) for profile in profiles))
 
 
 def _profile(bars: Sequence[BarStruck], metre: Metre, takes: frozenset[Piece]) -> Profile:
     profile = Profile()
-    for bar in bars:
+    for bar in filter(None, bars):
         profile.add(bar, metre.beat_ticks, takes)
     return profile
 
@@ -133,10 +146,9 @@ def _find_bar(profile: Profile, metre: Metre, tempo_bpm: float, style: CellStyle
 
 def _place_chords(profile: Profile, metre: Metre, tempo_bpm: float, style: CellStyle) -> list[int]:
     """Return the offsets whose weights add up to most, with as many chords as the style has (dynamic programming)."""
-    if style.is_own:
-        own = [offset for offset, count in profile.own.items() if 2 * count >= profile.bars]
-        if own:
-            return sorted(own)
+    own = [offset for offset, count in profile.own.items() if 2 * count >= profile.bars and count]
+    if own:
+        return sorted(own)
     beat = metre.beat_ticks
     worth: dict[int, float] = {}
     for offset, weight in sorted(profile.weight.items()):

@@ -7,7 +7,7 @@ from enum import Enum
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.suggest.cell_model import WHOLE, BarStruck, Cell, CellStroke, Struck, Touch
 from handgroove.groove.suggest.cell_styles import CellStyle
-from handgroove.groove.suggest.find_cell import is_accented, leans
+from handgroove.groove.suggest.find_cell import has_own, is_accented, leans
 
 PHRASE_BARS = 4
 CELL_ROUND_BARS = 2 * PHRASE_BARS  # after so many bars endings come round again
@@ -60,6 +60,7 @@ def lay_bar(
             touches[offset] = Touch.INNER  # the crash has both hands' chord
     if style.lights != "none":
         _follow_drummer(touches, struck)
+    touches.update((offset, Touch.CHORD) for offset, place in struck.items() if has_own(place, takes))
     if ending is not Ending.NONE:
         touches = _ended(touches, struck, ending, style)
     chords = [offset for offset, touch in touches.items() if touch in WHOLE]

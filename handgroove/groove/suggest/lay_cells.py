@@ -22,6 +22,7 @@ from handgroove.groove.suggest.lay_bar import PHRASE_BARS, Ending, lay_bar
 from handgroove.timeline import Bar
 
 _NOTHING = Struck()
+_ODD: BarStruck = {}
 
 
 @dataclass(frozen=True)
@@ -79,10 +80,9 @@ def lay_cells(
     strokes: dict[int, CellStroke] = {}
     follows_lift = False
     for first, last in _cut(bars, letters, frozenset(sections)):
-        letter = Counter(letters[first:last]).most_common(1)[0][0]
         metre = bars[first].bar.metre
-        model = [struck[i] for i in range(first, last) if letters[i] == letter and bars[i].bar.metre == metre]
-        cell = find_cell(model or struck[first:last], metre, tempo_bpm, style, takes)
+        model = [struck[i] if letters[i] else _ODD for i in range(first, last)]  # each keeps its turn
+        cell = find_cell(model if any(model) else struck[first:last], metre, tempo_bpm, style, takes)
         for index in range(first, last):
             number = index - first
             is_last = index == last - 1 and last - first >= PHRASE_BARS

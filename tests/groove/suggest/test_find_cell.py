@@ -81,8 +81,7 @@ def test_a_cell_only_asks_where_the_drummer_strikes(
     (cell, *_) = find_cell([struck], metre, tempo, find_style(style), HATS).bars
     assert cell.keys() <= struck.keys()
     chords = [offset for offset, touch in cell.items() if touch in WHOLE]
-    own = style == "bossa"
-    assert own or all(b - a >= 0.2 * tempo * 16 for a, b in pairwise(chords))
+    assert all(b - a >= 0.2 * tempo * 16 for a, b in pairwise(chords))
 
 
 @settings(max_examples=100, deadline=None)

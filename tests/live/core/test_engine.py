@@ -478,12 +478,13 @@ def test_a_chord_pressed_a_little_before_a_change_counts_for_what_follows() -> N
 def test_a_loop_comps_by_its_cells_as_offline() -> None:
     """A pattern that plays on stage has the right hand that the whole groove has offline, from its first bar on."""
     from handgroove import parse_chart, read_pattern, translate
+    from tests.live import stage_rig
 
     rig = Rig(style="cell")
     _start(rig)
     rig.advance(15.9)
     pattern = read_pattern("straight eighths")
-    part = translate(pattern.groove(8), parse_chart(CHART), pattern)
+    part = translate(pattern.groove(8), parse_chart(stage_rig.CHART), pattern)
     offline = sorted((round(note.tick / 1920, 3), note.pitch) for note in part.hand(Hand.RIGHT))
     live = sorted((round(sec, 3), pitch) for sec, pitch, _ in rig.far.notes() if pitch > 52)
     assert live == offline
@@ -501,9 +502,6 @@ def test_at_the_pads_the_cell_is_learned() -> None:
         if eighth % 8 in (2, 6):
             rig.hit(38, sec)
         rig.hit(42, sec, 112 if eighth % 2 == 0 else 70)
-    struck = [
-        {round(sec, 2) for sec, pitch, _ in rig.far.notes() if pitch > 52 and bar <= sec < bar + 2}
-        for bar in (0, 2)
-    ]
-    assert len(struck[0]) == 8
-    assert 3 <= len(struck[1]) < 7
+    struck = {round(sec, 2) for sec, pitch, _ in rig.far.notes() if pitch > 52}
+    assert len([sec for sec in struck if sec < 2]) == 8
+    assert 3 <= len([sec for sec in struck if sec >= 2]) < 7
