@@ -20,6 +20,7 @@ TIME = frozenset({Family.HAT, Family.RIDE})
 _ALWAYS_STRONG = frozenset({Family.KICK, Family.CRASH})
 _WEIGHT = {Family.KICK: 1.0, Family.SNARE: 1.0, Family.CRASH: 1.0, Family.TOM: 0.5, Family.HAND: 0.4}
 _ACCENT, _PLAIN, _GHOST = 1.0, 0.3, 0.1  # of a hat or ride; a ghost of any drum
+_OPEN = 1.8  # an open hat sings
 _PUSH, _ANSWER, _UPBEAT = 1.0, 1.0, 0.6  # more for a kick, a snare, a hat's or ride's accent off the beat
 _OFF_BEAT = {Family.KICK: _PUSH, Family.SNARE: _ANSWER}
 _ONE = 0.6  # more for the bar's first place
@@ -69,7 +70,9 @@ def _weigh(struck: Struck, offset: int, beat_ticks: int) -> float:
     weight, off = 0.0, offset % beat_ticks != 0
     for piece, stroke in zip(struck.pieces, struck.strokes, strict=True):
         family = piece.family
-        if family in TIME:
+        if piece is Piece.OPEN_HAT:
+            weight += _OPEN + _UPBEAT * off
+        elif family in TIME:
             weight += _ACCENT if stroke is Stroke.ACCENT else _PLAIN if stroke is Stroke.NORMAL else _GHOST
             weight += _UPBEAT if off and stroke is Stroke.ACCENT else 0.0
         elif stroke is Stroke.GHOST and family is not Family.KICK:
