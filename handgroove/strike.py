@@ -13,6 +13,7 @@ from handgroove.frozen import quick
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family
 from handgroove.groove.meant.gestures import GestureKind
+from handgroove.groove.suggest.cell_model import CellStroke
 from handgroove.harmony.chord import Chord
 from handgroove.timeline import Metre
 
@@ -97,7 +98,8 @@ class Moment:
     strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *turn_low* is the low
     note that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
-    push or a stop), and no kick brings it earlier.
+    push or a stop), and no kick brings it earlier. *cell* is what the comping's cell asks at this place (None = no
+    cell is known).
     """
 
     tick: int
@@ -126,6 +128,7 @@ class Moment:
     turn_low: int | None = None
     loudness: int = 80
     next_fixed: bool = False
+    cell: CellStroke | None = None
 
     @property
     def beat_offset_ticks(self) -> int:

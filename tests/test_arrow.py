@@ -17,7 +17,15 @@ PACKAGE = Path(handgroove.__file__).parent
 
 ARROW = (
     *("errors", "data", "clock", "collector", "frozen", "timeline", "metre", "yamlfile"),
-    *("groove.kit", "groove.hits", "groove.meant", "groove.read", "groove.know", "groove.tell"),
+    *(
+        "groove.kit",
+        "groove.hits",
+        "groove.meant",
+        "groove.read",
+        "groove.know",
+        "groove.suggest",
+        "groove.tell",
+    ),
     *("harmony.symbols", "harmony.chord", "harmony.charts", "harmony.chart", "harmony.find", "harmony.voice"),
     *("strike", "part", "host", "translators", "figures", "patterns", "sources", "hands", "desk", "job"),
     *("output", "picks", "audition", "band.read", "band.write", "band.tell"),

@@ -7,15 +7,18 @@ from dataclasses import replace
 import handgroove
 from handgroove.groove.hits import Groove
 from handgroove.groove.kit import Piece
-from handgroove.part import Note, Part
+from handgroove.output.passages import find_passages
+from handgroove.part import Change, Note, Part
+from handgroove.patterns import Pattern
 from handgroove.strike import Hand
+from tests.styles import every_hat
 
 AM_F = "| Am7 | Fmaj7 |"
 
 
-def part_of(groove: Groove, chart: str = AM_F) -> Part:
-    """Return the part for *groove* over *chart* with the plain pattern."""
-    part = handgroove.translate(groove, handgroove.parse_chart(chart))
+def part_of(groove: Groove, chart: str = AM_F, pattern: Pattern | None = None) -> Part:
+    """Return the part for *groove* over *chart*, with the plain pattern where none is given."""
+    part = handgroove.translate(groove, handgroove.parse_chart(chart), pattern)
     assert isinstance(part, Part)
     return part
 
@@ -62,8 +65,9 @@ def test_little_finger_notes_hold_and_thumb_notes_crack() -> None:
 
 
 def test_the_right_hand_rocks_on_rootless_am7_and_moves_one_voice() -> None:
-    """Whole chord, thumb, upper pair, thumb; to Fmaj7 one voice moves by two semitones."""
-    right = bar_of(golden(), 1, Hand.RIGHT)
+    """Style every hat: whole chord, thumb, upper pair, thumb; to Fmaj7 one voice moves by two semitones."""
+    part = part_of(handgroove.read_pattern("straight eighths").groove(2), pattern=every_hat())
+    right = bar_of(part, 1, Hand.RIGHT)
     by_beat: dict[str, list[int]] = {}
     for note in right:
         by_beat.setdefault(beat(note), []).append(note.pitch)
@@ -74,8 +78,83 @@ def test_the_right_hand_rocks_on_rootless_am7_and_moves_one_voice() -> None:
         [60],
         [60, 64, 67],
     ]
-    first = {note.pitch for note in bar_of(golden(), 2, Hand.RIGHT) if beat(note) == "1"}
+    first = {note.pitch for note in bar_of(part, 2, Hand.RIGHT) if beat(note) == "1"}
     assert first == {60, 64, 69}
+
+
+def right_of(part: Part, number: int) -> dict[str, list[int]]:
+    """Return what the right hand strikes in bar *number*, by beat, low to high."""
+    found: dict[str, list[int]] = {}
+    for note in bar_of(part, number, Hand.RIGHT):
+        found.setdefault(part.timeline.format_position(note.meant).partition("beat ")[2], []).append(
+            note.pitch
+        )
+    return {at: sorted(pitches) for at, pitches in found.items()}
+
+
+def test_the_rock_cell_is_exact() -> None:
+    """Chord on 1, on the push and on the backbeat of 4, the thumb before each; the other hats are left to ring."""
+    part = part_of(handgroove.read_pattern("straight eighths").groove(8), "| Am7 | Fmaj7 | C | G |")
+    for number, chord in ((1, [60, 64, 67]), (2, [60, 64, 69]), (3, [60, 64, 67])):
+        thumb = chord[:1]
+        bar = right_of(part, number)
+        assert {at: bar[at] for at in ("1", "2", "2&", "3&", "4")} == {
+            "1": chord,
+            "2": thumb,
+            "2&": chord,
+            "3&": thumb,
+            "4": chord,
+        }
+        assert bar.keys() == {"1", "2", "2&", "3&", "4", "4&"}
+        assert len(bar["4&"]) == 1
+
+
+def test_the_rock_cell_s_last_bar_rises_into_what_follows() -> None:
+    """Its end: B3 D4 G4 on 2&, A4 on 3&, D4 G4 B4 on 4, and E4 G4 C5 on the next section's one."""
+    chart = "[Verse]\n| Am7 | Fmaj7 | C | G |\n[Chorus]\n| Am7 | Fmaj7 | C | G |"
+    part = part_of(handgroove.read_pattern("straight eighths").groove(8), chart)
+    last = right_of(part, 4)
+    assert (last["2&"], last["3&"], last["4"]) == ([59, 62, 67], [69], [62, 67, 71])
+    assert "4&" not in last
+    assert right_of(part, 5)["1"] == [64, 67, 72]
+
+
+def test_the_bossa_right_hand_is_exact() -> None:
+    """Short shells on the side stick: F3 C4 E4 on 1, 2& and 4, F3 B3 E4 on 2 and 3&; nothing else."""
+    pattern = handgroove.read_pattern("bossa nova")
+    part = part_of(pattern.groove(2), "| Dm9 | G13 |", pattern)
+    assert right_of(part, 1) == {at: [53, 60, 64] for at in ("1", "2&", "4")}
+    assert right_of(part, 2) == {at: [53, 59, 64] for at in ("2", "3&")}
+    assert all(note.length_ticks <= 480 for note in part.hand(Hand.RIGHT))
+
+
+def test_swing_comps_on_the_foot_s_two_and_four_and_not_with_each_ride_stroke() -> None:
+    """Shells with one colour above, on 2 and 4; in no bar on half the ride's strokes."""
+    pattern = handgroove.read_pattern("swing ride")
+    part = part_of(pattern.groove(4), "| Dm7 | G7 | Cmaj7 | A7b13 |", pattern)
+    shells = ([53, 60, 64], [53, 59, 64], [52, 59, 62])
+    for number, shell in enumerate(shells, 1):
+        bar = right_of(part, number)
+        assert {at for at, pitches in bar.items() if len(pitches) > 1} == {"2", "4"}
+        assert bar["2"] == bar["4"] == shell
+        assert len(bar) <= 4
+
+
+def test_a_pushed_chord_is_struck_early_and_held_over_the_one() -> None:
+    """A chord that the chart pushes comes whole on 4&; the one is not struck again."""
+    part = part_of(handgroove.read_pattern("straight eighths").groove(2), "| C | >G |")
+    assert right_of(part, 1)["4&"] == [59, 62, 67]
+    assert "1" not in right_of(part, 2)
+    held = [note for note in bar_of(part, 1, Hand.RIGHT) if note.meant == 3360]
+    assert all(note.end_tick > part.timeline.bar_start(2) for note in held)
+
+
+def test_what_is_left_to_the_cell_is_one_line() -> None:
+    """Hats that the cell leaves out are counted as left out, in one passage."""
+    part = part_of(handgroove.read_pattern("straight eighths").groove(8), "| Am7 | Fmaj7 |")
+    (passage,) = [one for one in find_passages(part) if "left to the cell" in one.reason]
+    assert passage.change is Change.LEFT_OUT
+    assert passage.count >= 16
 
 
 def test_the_left_hand_does_not_bury_the_right() -> None:

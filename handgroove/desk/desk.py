@@ -14,7 +14,7 @@ from typing import Any
 from handgroove.desk.finish import Song
 from handgroove.desk.stops import find_silences, leave_stops
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
-from handgroove.figures.plan import Figures, Places, choose_figures, find_places
+from handgroove.figures.plan import Figures, Places, choose_figures, find_places, find_stretches
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
@@ -22,6 +22,7 @@ from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
+from handgroove.groove.suggest.lay_cells import LaidCells, gather, lay_cells
 from handgroove.hands.ease import Ease, simplify
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
@@ -32,7 +33,7 @@ from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import plan_voicings
 from handgroove.host.chain import Chain
 from handgroove.host.figure_runs import Coming, find_owned, find_runs
-from handgroove.host.links import Link, Own, make_links, make_own
+from handgroove.host.links import Link, Own, find_celled, make_links, make_own
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
@@ -137,11 +138,18 @@ class Desk:
         return Figures() if self.figures_wanted is None else choose_figures(self.places, self.picks)
 
     @cached_property
+    def cells(self) -> LaidCells | None:
+        """Return the cells that the groove suggests to the comping (None = it answers stroke by stroke)."""
+        sections = [marker.tick for marker in self.harmony.sections or self.groove.markers]
+        return find_cells(self.known, self.links, sections, self.figures)
+
+    @cached_property
     def struck(self) -> Struck:
         """Return what the pattern's translators ask for the groove's hits."""
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
-        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, own=self.own)
+        timeline = self.reading.groove.timeline
+        chain = Chain(self.links, placing, self.known.levels, timeline, own=self.own, cells=self.cells)
         busy = {item.meant for item in self.figures.asked if item.strike.hand is Hand.LEFT}
         return ask(chain, self.reading, taken_over, self.known.fills, busy)
 
@@ -207,7 +215,8 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "own": ("pattern",),
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
-    "struck": ("figures", "harmony", "chords", "known", "links", "own"),
+    "cells": ("known", "links", "harmony", "figures", "groove"),
+    "struck": ("figures", "harmony", "chords", "known", "links", "own", "cells"),
     "asked": ("struck", "figures", "ease", "harmony", "known"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
@@ -244,6 +253,30 @@ def plan_chords(harmony: Harmony, settings: HarmonySettings) -> Chords:
     """Return the right hand's voicing and the left hand's low note for each of the harmony's spans."""
     lows = plan_low(harmony, settings)
     return tuple(plan_voicings(harmony, settings, lows=lows)), tuple(lows)
+
+
+def find_cells(
+    known: Knowledge, links: Sequence[Link], sections: Sequence[int] = (), figures: Figures | None = None
+) -> LaidCells | None:
+    """Return the cells of the groove that is *known* for the comping among *links* (None = it goes without).
+
+    *sections* are the written ticks at which one begins; where *figures* are the hand has its own to do.
+    """
+    link = find_celled(links)
+    if link is None or link.cell is None:
+        return None
+    figures = figures or Figures()
+    struck = gather(known.bars, known.levels, figures.hits | known.reading.graces | known.reading.strays)
+    return lay_cells(
+        known.bars,
+        struck,
+        known.backbone.letters,
+        known.tempo_bpm,
+        link.cell,
+        link.pieces,
+        sections=sections,
+        busy=find_stretches(item.meant for item in figures.asked),
+    )
 
 
 def ask(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
@@ -20,6 +20,9 @@ from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand
 
 MOST_FILLED = 0.4  # of the bars: where more look like fills, the drummer plays freely and none is one
+APART_TICKS = (
+    3840  # strokes of figures no farther apart are one stretch: the hand rests in it, it does not comp
+)
 
 
 Find = Callable[[FigureSettings], list[Candidate]]
@@ -229,3 +232,14 @@ def _omissions(reading: Reading, choices: Sequence[Choice]) -> list[Omission]:
                     )
                 )
     return found
+
+
+def find_stretches(places: Iterable[int]) -> list[tuple[int, int]]:
+    """Return from where to where (first tick, tick after the last) figures struck at *places* go on."""
+    stretches: list[tuple[int, int]] = []
+    for place in sorted(places):
+        if stretches and place - stretches[-1][1] <= APART_TICKS:
+            stretches[-1] = (stretches[-1][0], place + 1)
+        else:
+            stretches.append((place, place + 1))
+    return stretches

@@ -16,16 +16,15 @@ from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
+from handgroove.groove.suggest.cell_model import CellStroke
 from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
-from handgroove.host.links import Link, Own, PluginFault, find_takers
+from handgroove.host.links import Link, Own, PluginFault, find_celled, find_takers
 from handgroove.host.own_strokes import NEVER, ChordHere, OwnStrokes, Taken
 from handgroove.host.watch import describe
 from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Bar, Timeline
 
-# Families whose accents the metre may stand in for
-_METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 PUSH_TICKS = (
@@ -40,6 +39,16 @@ class Placing(Protocol):
 
     def at(self, tick: int) -> ChordHere:
         """Return what holds at the written *tick*."""
+
+
+class Cells(Protocol):
+    """Where the chain gets the comping's cells from: laid over a whole groove, or learned from what was played."""
+
+    def at(self, place: int, bar: Bar, tempo_bpm: float) -> CellStroke | None:
+        """Return what the cell asks at the written tick *place* in *bar* (None = no cell is known)."""
+
+    def hear(self, place: int, piece: Piece, stroke: Stroke) -> None:
+        """Take in a stroke on *piece*, meant at *place*."""
 
 
 @dataclass(slots=True)
@@ -60,6 +69,7 @@ class Chain:
     """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits.
 
     *own* are those that strike what is the hands' own (None = nothing is): see `handgroove.host.own_strokes`.
+    *cells* say what comping by cells plays (None = it answers each stroke by itself).
     """
 
     def __init__(
@@ -70,6 +80,7 @@ class Chain:
         timeline: Timeline,
         seed: int = 0,
         own: Own | None = None,
+        cells: Cells | None = None,
     ) -> None:
         self.placing = placing
         self.levels = levels
@@ -84,7 +95,8 @@ class Chain:
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._own = OwnStrokes(own, self._answer) if own else None
-        self._pushed_until = self._last_place = NEVER
+        self._celled, self._cells = find_celled(links) if cells else None, cells
+        self._pushed_until = self._last_place = self._celled_place = NEVER  # where the cell was last answered
         self._loudness = 0.0
 
     def bypass(self, name: str) -> None:
@@ -116,9 +128,15 @@ class Chain:
         if own and own.joined(hit, place):
             return Taken(joins=True)
         link = self._takers.get(hit.piece)
+        if moment.cell and link is not None and link.cell:
+            if place == self._celled_place:
+                return Taken(reason="struck with another: the cell's stroke stands for both")
+            self._celled_place = place
         taken = self._answer(link, index, hit, moment, place)
         if graces and taken.asked:
             taken = Taken(_shared(taken.asked, graces))
+        if self._cells:
+            self._cells.hear(place, hit.piece, moment.stroke)
         if own:
             if placed.push_ticks and since == 0:
                 taken = own.with_push(taken, hit, moment, place)
@@ -126,7 +144,31 @@ class Chain:
                 taken = own.held_over(taken, hit, place - since)
             if link is None or not link.is_figure:
                 taken = own.with_line(taken, hit, moment, place)
-        return self._kept(taken, placed, place)
+        taken = self._kept(taken, placed, place)
+        if own and placed.push_ticks and since in (0, placed.push_ticks):
+            return taken  # the push has brought both hands' chord
+        joined = self._join(hit, moment, place)
+        return (
+            replace(taken, asked=(*taken.asked, *self._kept(joined, placed, place).asked))
+            if joined
+            else taken
+        )
+
+    def _join(self, hit: Hit, moment: Moment, place: int) -> Taken | None:
+        """Return the cell's stroke where none of the comping's own pieces is struck and *hit* brings it (None = not).
+
+        It stands for no hit: what the hit asks for itself does. Where the hit is a kick that pushes, it goes with it.
+        """
+        cell, link = moment.cell, self._celled
+        if not cell or link is None or cell.carrier is not hit.piece.family or place == self._celled_place:
+            return None
+        if any(one.tick >= hit.tick for one in self._prepared):  # a figure goes on
+            return None
+        self._celled_place = place
+        if place < self._pushed_until:
+            placed = self.placing.at(place).pushed()
+            moment = replace(moment, chord=placed.chord, voicing=placed.voicing, ticks_since_change=None)
+        return self._answer(link, -1, hit, moment, place)
 
     def pass_by(self, place: int) -> None:
         """Note that the drummer strikes at *place* what somebody else takes."""
@@ -196,18 +238,17 @@ class Chain:
 
     def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
         """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
-        kept = self.placing, self._ears, self._struck
-        loudness = self._loudness
-        self.placing, self._ears, self._struck = (
+        kept = self.placing, self._ears, self._struck, self._cells, self._loudness
+        self.placing, self._ears, self._struck, self._cells = (
             copy(self.placing),
             deepcopy(self._ears),
             (NEVER, frozenset()),
+            None,
         )
         try:
             return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
-            self.placing, self._ears, self._struck = kept
-            self._loudness = loudness
+            self.placing, self._ears, self._struck, self._cells, self._loudness = kept
 
     def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
         """Return what *link*'s translator asks for *hit*, or why nothing; *index* is the hit's number."""
@@ -256,13 +297,6 @@ class Chain:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
-    def _stroke(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
-        """Return how the hit was struck; where a hat's velocities are all alike, beats are its accents."""
-        stroke = self.levels.stroke(hit)
-        if hit.piece.family in _METRIC and self.levels.is_flat(hit.piece):
-            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
-        return stroke
-
     def _placed_at(self, place: int) -> ChordHere:
         placed = self.placing.at(place)
         return placed.pushed() if place < self._pushed_until else placed
@@ -279,7 +313,7 @@ class Chain:
             ear = self._ears[family] = _Ear()
         together = _ALONE[family] if self._struck[0] != place else self._struck[1] | _ALONE[family]
         self._struck = (place, together)
-        stroke = self._stroke(hit, place - bar.start_tick, bar.metre.beat_ticks)
+        stroke = self.levels.stroke_in_bar(hit, place - bar.start_tick, bar.metre.beat_ticks)
         if stroke is not Stroke.GHOST:
             before = self._loudness or hit.velocity
             self._loudness = before + LOUDNESS_SHARE * (hit.velocity - before)
@@ -333,6 +367,7 @@ class Chain:
             placed.turn_low if bar.end_tick >= self.timeline.end_tick else None,
             round(self._loudness) or USUAL_LOUDNESS,
             placed.next_fixed,
+            self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None,
         )
 
 

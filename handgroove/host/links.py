@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Piece
+from handgroove.groove.suggest.cell_styles import CellStyle
 from handgroove.host.fence import Fence, desk_fence
 from handgroove.host.registry import Found, find_doubles, look_up, make_found
 from handgroove.host.watch import PluginError
@@ -25,6 +26,7 @@ class Link:
 
     *origin* is the package that it comes from. *is_figure* says that it takes whole figures, *is_own* that it is
     Handgroove's own, whose answers need no check. *doubles* tell of packages whose translator of this name was refused.
+    *comps* says that it can comp by cells, and *cell* how these are made (None = it answers each stroke by itself).
     """
 
     name: str
@@ -35,6 +37,8 @@ class Link:
     is_figure: bool = False
     is_own: bool = False
     doubles: tuple[str, ...] = ()
+    comps: bool = False
+    cell: CellStyle | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +148,12 @@ def find_takers(links: Iterable[Link]) -> dict[Piece, Link]:
     return takers
 
 
+def find_celled(links: Iterable[Link]) -> Link | None:
+    """Return the first of *links* that can comp by cells, if it does: the pattern's own stand before the usual ones."""
+    first = next((link for link in links if link.comps), None)
+    return first if first and first.cell else None
+
+
 def _make_link(
     name: str,
     pieces: frozenset[Piece],
@@ -160,7 +170,9 @@ def _make_link(
         translator = make_found(found, settings, place)
     except PluginError as error:
         return Link(name, pieces, _StandIn(str(error)), hand, found.origin, doubles=doubles)
+    comps = found.is_own and hasattr(translator, "cell_style")
+    cell = translator.cell_style if comps else None
     if fence.limits.own or not found.is_own:
         translator = fence.around(translator)
     is_figure = found.kind == "figure"
-    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles)
+    return Link(name, pieces, translator, hand, found.origin, is_figure, found.is_own, doubles, comps, cell)

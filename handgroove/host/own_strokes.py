@@ -55,7 +55,7 @@ class ChordHere:
             return self
         both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
         voicing = both or self.next_voicing
-        return ChordHere(self.next_chord, voicing, self.next_low, bass=self.bass, ticks_since_change=0)
+        return ChordHere(self.next_chord, voicing, self.next_low, bass=self.bass)
 
 
 @quick

@@ -18,6 +18,7 @@ from handgroove.translators.loudness import left_velocity
 
 HIGHEST_BASS = 43  # G2: a bass line's higher notes come down to where the hand is
 LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no source)
+LINE_SOFTER = 0.96  # so that a line is 75 to 85 % as loud as the cell's chords over it
 LINE_SHARE = 0.9  # of the way to the line's next note: not quite legato
 LINE_WEIGHT = 0.8  # beside the drummer's own strokes
 
@@ -90,7 +91,7 @@ class LowNote:
         return [
             Strike(
                 (self._pitch(moment),),
-                left_velocity(moment.loudness),
+                round(LINE_SOFTER * left_velocity(moment.loudness)),
                 Hand.LEFT,
                 Role.BASS,
                 self._line_hold(moment),

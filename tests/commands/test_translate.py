@@ -219,8 +219,11 @@ def write_hits(path: Path, numbers: list[int], bars: int) -> Path:
 
 
 def test_a_right_hand_without_drums_is_told(tmp_path: Path) -> None:
-    """Kick and snare alone leave the right hand nothing, and the report says why and what to do."""
-    ran = run("translate", write_hits(tmp_path / "two.mid", [36, 38], 4), folder=tmp_path)
+    """Where each hat is answered, kick and snare alone leave the right hand nothing, and that is told."""
+    hands = "title: Hats\nhands:\n  - {take: hat, use: comping, settings: {style: every hat}}\n"
+    (tmp_path / "hats.yaml").write_text(hands, encoding="utf-8")
+    take = write_hits(tmp_path / "two.mid", [36, 38], 4)
+    ran = run("translate", take, "--pattern", tmp_path / "hats.yaml", folder=tmp_path)
     assert "the right hand rests throughout" in " ".join(ran.out.split())
 
 

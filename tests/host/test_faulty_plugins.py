@@ -94,6 +94,7 @@ def write_pattern(name: str, kind: str, folder: Path) -> Path:
         "title: Faulty\nsteps per beat: 2\n"
         "groove:\n  kick: X...X...\n  snare: ..X...X.\n  closed hat: xxxxxxxx\n"
         f"hands:\n  - take: snare\n    use: {name}\n{settings}"
+        "  - take: closed hat\n    use: comping\n    settings: {style: every hat}\n"
     )
     return path
 

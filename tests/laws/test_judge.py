@@ -53,8 +53,8 @@ def test_an_old_chord_on_the_one_is_found() -> None:
 
 
 def test_a_new_chord_too_soon_is_found() -> None:
-    """Fmaj7's A and F in the right hand on beat 3 of the bar before are told."""
-    part = doctor(lambda n: replace(n, pitch=65) if n.tick == 1920 and n.hand is Hand.RIGHT else n)
+    """Fmaj7's A and F in the right hand on beat 4 of the bar before are told."""
+    part = doctor(lambda n: replace(n, pitch=65) if n.tick == 2880 and n.hand is Hand.RIGHT else n)
     assert any("bar 2" in fault and "new F4" in fault for fault in judged("changes", part))
 
 

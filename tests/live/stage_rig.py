@@ -21,6 +21,7 @@ from handgroove.live.shell.prepare import prepare_pattern, prepare_placing
 from handgroove.patterns import read_pattern
 from handgroove.strike import Hand, Role, Strike
 from tests.live.pretended import OpenHands, PretendedClock
+from tests.styles import every_hat, with_style
 
 CHART = "| Am7 | Fmaj7 | C | G7 |"
 
@@ -69,7 +70,7 @@ class FarEnd:
 
 
 class Rig:
-    """An engine and its far end, driven second by second."""
+    """An engine and its far end, driven second by second; its patterns comp in *style*, by each stroke unless asked."""
 
     def __init__(
         self,
@@ -81,13 +82,17 @@ class Rig:
         extra: Sequence[Playable] = (),
         plays: bool = True,
         timer: PretendedClock | None = None,
+        style: str = "every hat",
         **setup: Any,
     ) -> None:
         self.clock = timer or PretendedClock()
         self.fence = Fence(self.clock)
         playables = [
             *extra,
-            *(prepare_pattern(read_pattern(name), self.fence, plays=plays) for name in patterns),
+            *(
+                prepare_pattern(with_style(read_pattern(name), style), self.fence, plays=plays)
+                for name in patterns
+            ),
         ]
         settings = read_pattern("straight eighths").harmony
         placing = prepare_placing(parse_chart(chart) if chart else None, settings, playables[0].metre)
@@ -165,7 +170,7 @@ def faulty_pattern(
     what: str, clock: PretendedClock, pieces: frozenset[Piece], every: int = 2, *, plays: bool = True
 ) -> Playable:
     """Return a pattern whose translator for *pieces* fails as *what* says, the rest played as usual."""
-    usual = prepare_pattern(read_pattern("straight eighths"), Fence(clock), plays=plays)
+    usual = prepare_pattern(every_hat(), Fence(clock), plays=plays)
     bad: Any = Fence(clock).around(Faulty(what, clock, every))
     links = (Link("faulty", pieces, bad), *usual.links)
     return Playable(

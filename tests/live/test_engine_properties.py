@@ -11,8 +11,10 @@ from handgroove.groove.kit import Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
 from handgroove.groove.meant.causal import CausalReading
 from handgroove.groove.meant.gestures import FLAM_SEC
+from handgroove.groove.suggest.learn_cell import LearnedCells
 from handgroove.hands.guard import FOREVER
 from handgroove.host.chain import Chain
+from handgroove.host.links import find_celled
 from handgroove.live.core.changes import Action, At, StageChange
 from handgroove.live.core.drummer import MAIN_LOUDER
 from handgroove.live.core.messages import Message
@@ -92,14 +94,17 @@ _HITS = st.lists(
 )
 
 
+@pytest.mark.parametrize("style", ["every hat", "cell"])
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(raw=_HITS, tempo_bpm=st.sampled_from([60.0, 96.0, 120.0, 187.0]))
-def test_live_gives_the_notes_of_offline(raw: list[tuple[int, int, int]], tempo_bpm: float) -> None:
+def test_live_gives_the_notes_of_offline(
+    style: str, raw: list[tuple[int, int, int]], tempo_bpm: float
+) -> None:
     """The engine on a pretended clock presses the keys that reading, chain and guard give offline, at the same ticks.
 
     What follows a stroke of the same drum within a flam's gap is not answered once more, unless it is much louder.
     """
-    rig = Rig(plays=False, tempo_bpm=tempo_bpm, guard=real_guard())
+    rig = Rig(plays=False, tempo_bpm=tempo_bpm, guard=real_guard(), style=style)
     rig.far.hear(rig.engine.start(0.0), 0.0)
     kit = rig.engine.setup.kit
     raw = sorted(raw)
@@ -108,9 +113,11 @@ def test_live_gives_the_notes_of_offline(raw: list[tuple[int, int, int]], tempo_
 
     programme = rig.engine.programme
     timeline = Timeline.of(Metre(4, 4), tempo_bpm, 4)
-    offline = Chain(
-        programme.pattern.links, Rig(tempo_bpm=tempo_bpm).engine.placing, DEFAULT_LEVELS, timeline
-    )
+    links = programme.pattern.links
+    celled = find_celled(links)
+    cells = LearnedCells(celled.cell, celled.pieces) if celled and celled.cell else None
+    placing = Rig(tempo_bpm=tempo_bpm).engine.placing
+    offline = Chain(links, placing, DEFAULT_LEVELS, timeline, cells=cells)
     guard = real_guard()
     reading = CausalReading()
     struck: dict[Piece, tuple[float, int]] = {}

@@ -21,6 +21,7 @@ FEWEST_HITS = 4  # fewer tell nothing about a piece's own loudness
 GHOST_SHARE = 0.55  # a ghost is softer than this share of the piece's loudest stroke ...
 # ... within these velocities, so that a soft player's main strokes are not all ghosts
 GHOST_LIMITS = (25.0, 60.0)
+METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})  # whose accents the metre may stand in for
 # The two classes' means differ by at least this velocity, or there are no accents to tell
 LEAST_CONTRAST = 14.0
 
@@ -63,6 +64,12 @@ class Levels:
     def is_flat(self, piece: Piece) -> bool:
         """Return whether the piece's velocities are all alike, so that accents must come from the metre."""
         return self.of(piece).is_flat
+
+    def stroke_in_bar(self, hit: Hit, offset_ticks: int, beat_ticks: int) -> Stroke:
+        """Return how *hit* was struck; where hats or hand drums are all alike, beats of *beat_ticks* are accents."""
+        if hit.piece.family in METRIC and self.is_flat(hit.piece):
+            return Stroke.NORMAL if offset_ticks % beat_ticks else Stroke.ACCENT
+        return self.stroke(hit)
 
 
 DEFAULT_LEVELS = Levels()

@@ -15,7 +15,7 @@ from handgroove.harmony.symbols.chord_model import Chord, Key
 from handgroove.harmony.voice.idioms import third, voiced
 from handgroove.harmony.voice.low_limits import is_muddy
 from handgroove.harmony.voice.low_notes import plan_low
-from handgroove.harmony.voice.voicing_settings import HarmonySettings, Idiom, TopLine
+from handgroove.harmony.voice.voicing_settings import LINE_RANGE, HarmonySettings, Idiom, TopLine
 
 Voicing = tuple[int, ...]
 
@@ -53,7 +53,7 @@ def plan_voicings(
         assert chord is not None
         ceiling = melody[index] if index < len(melody) else None
         layer = candidates(chord, settings, harmony.key, ceiling)
-        thumb = lows[index] + 12
+        thumb = lows[index] + (0 if settings.low_range == LINE_RANGE else 12)  # over a line no thumb stays
         layers.append([(v, cost + (_ON_THE_THUMB if v and v[0] <= thumb else 0.0)) for v, cost in layer])
     basses = [lows[index] for index in sounding]
     path = dict(zip(sounding, _cheapest_path(layers, basses, settings.top), strict=True))

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from handgroove.groove.hits import Feel, Groove, Hit
 from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import Levels
+from handgroove.groove.suggest.lay_cells import LaidCells
 from handgroove.host.figure_runs import Coming
 from handgroove.host.links import Link, Own
 from handgroove.timeline import Metre, Timeline
@@ -76,6 +77,7 @@ class Playable:
 
     A pattern without a loop only answers hits from outside. *own* strikes what is the hands' own.
     *feel* says how the beat swings, and *steps_per_beat* how the loop parts it (0 = the drummer's own strokes say).
+    *cells* are the loop's for its comping (None = they are learned from what is played, or not wanted).
     """
 
     name: str
@@ -88,6 +90,7 @@ class Playable:
     own: Own | None = None
     feel: Feel = Feel()  # noqa: RUF009  (a frozen value)
     steps_per_beat: int = 0
+    cells: LaidCells | None = None
 
     @property
     def metre(self) -> Metre:

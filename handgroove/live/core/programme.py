@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from handgroove.host.chain import Chain
-from handgroove.host.links import PluginFault
+from handgroove.groove.suggest.learn_cell import LearnedCells
+from handgroove.host.chain import Cells, Chain
+from handgroove.host.links import PluginFault, find_celled
 from handgroove.live.core.changes import AT_ONCE, Action, At, StageChange, boundary_tick, step_name
 from handgroove.live.core.conductor import Conductor
 from handgroove.live.core.live_placing import LivePlacing
@@ -46,9 +47,15 @@ class Programme:
 
     # ---- the chain ---------------------------------------------------------------------------------------
 
-    def _make_chain(self) -> Chain:
-        """Make the chain afresh: what it remembers of earlier hits holds no longer."""
+    def _make_chain(self, start_tick: int = 0) -> Chain:
+        """Make the chain afresh, a loop beginning at *start_tick*: what it remembers of earlier hits is no more."""
         pattern = self.pattern
+        celled = find_celled(pattern.links)
+        cells: Cells | None = None
+        if pattern.cells is not None:
+            cells = replace(pattern.cells, start_tick=pattern.cells.start_tick + start_tick)
+        elif celled is not None and celled.cell is not None:
+            cells = LearnedCells(celled.cell, celled.pieces)
         chain = Chain(
             pattern.links,
             self._placing,
@@ -56,6 +63,7 @@ class Programme:
             self._conductor.timeline,
             self._setup.seed,
             pattern.own,
+            cells,
         )
         for name in self._bypassed:
             chain.bypass(name)
@@ -244,7 +252,7 @@ class Programme:
             return
         self.pattern = self._patterns[change.value]
         self._conductor.set_metre(self.pattern.metre, tick)
-        self.chain = self._make_chain()
+        self.chain = self._make_chain(tick)
         self._end_tick = None
         if playing and self.pattern.loop is not None:
             self.cursor.change(self.pattern.loop, tick)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import lcm
 
-from handgroove.desk.desk import Desk, plan_chords
+from handgroove.desk.desk import Desk, find_cells, plan_chords
 from handgroove.groove.hits import Groove, Hit
+from handgroove.groove.know.knowledge import know_groove
 from handgroove.groove.know.levels import DEFAULT_LEVELS, find_levels
 from handgroove.groove.meant.reading import move_hits
 from handgroove.groove.read.rows import NOTE_OF, STRUCK, GridHit
 from handgroove.groove.read.steps import Grid
+from handgroove.groove.suggest.lay_bar import CELL_ROUND_BARS
+from handgroove.groove.suggest.lay_cells import LaidCells
 from handgroove.harmony.chart import Chart
 from handgroove.harmony.charts.lay import lay_chart
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
@@ -53,7 +57,17 @@ def prepare_pattern(
         return ready
     grid = Grid(pattern.metre, pattern.steps_per_beat, pattern.feel)
     loop = Loop.of(own, _places(own.hits, grid), "groove")
-    return replace(ready, loop=loop, levels=find_levels(own), steps_per_beat=pattern.steps_per_beat)
+    cells = _loop_cells(pattern, ready)
+    return replace(
+        ready, loop=loop, levels=find_levels(own), steps_per_beat=pattern.steps_per_beat, cells=cells
+    )
+
+
+def _loop_cells(pattern: Pattern, ready: Playable) -> LaidCells | None:
+    """Return the cells of as many rounds of *pattern*'s loop as make whole phrases; they come again and again."""
+    rounds = pattern.groove(lcm(pattern.bars, CELL_ROUND_BARS))
+    cells = find_cells(know_groove(rounds), ready.links)
+    return cells and replace(cells, round_ticks=rounds.timeline.end_tick)
 
 
 def _with_file(ready: Playable, groove: Groove, plays: bool) -> Playable:
@@ -72,7 +86,8 @@ def _with_file(ready: Playable, groove: Groove, plays: bool) -> Playable:
         return ready
     places = [place - lead for place in reading.places[counted:]]
     loop = Loop.of(played, places, groove.title or "groove", once=True)
-    return replace(ready, loop=loop, levels=known.levels)
+    cells = find_cells(known, ready.links)
+    return replace(ready, loop=loop, levels=known.levels, cells=cells and replace(cells, start_tick=-lead))
 
 
 def _without_lead(timeline: Timeline) -> Timeline:

@@ -12,6 +12,7 @@ from handgroove.live.core.stage import Sink, Source
 from handgroove.strike import Hand
 from tests.live.pretended import PretendedClock
 from tests.live.stage_rig import Rig, faulty_pattern, real_guard
+from tests.styles import every_hat
 
 KICK, SNARE, HAT = 36, 38, 42
 
@@ -345,9 +346,8 @@ def test_a_drummer_s_file_is_played_once_and_stops() -> None:
     """At the end of a file's groove the song stops and nothing sounds."""
     from handgroove.host.fence import Fence
     from handgroove.live.shell.prepare import prepare_pattern
-    from handgroove.patterns import read_pattern
 
-    pattern = read_pattern("straight eighths")
+    pattern = every_hat()
     groove = pattern.groove(2)
     playable = prepare_pattern(pattern, Fence(PretendedClock()), groove)
     rig = Rig(extra=[playable])
@@ -473,3 +473,35 @@ def test_a_chord_pressed_a_little_before_a_change_counts_for_what_follows() -> N
     rig.hit(KICK, 3.0)
     rig.hit(KICK, 4.0)
     assert [pitch % 12 for pitch in rig.far.pitches()] == [2, 2, 0]
+
+
+def test_a_loop_comps_by_its_cells_as_offline() -> None:
+    """A pattern that plays on stage has the right hand that the whole groove has offline, from its first bar on."""
+    from handgroove import parse_chart, read_pattern, translate
+    from tests.live import stage_rig
+
+    rig = Rig(style="cell")
+    _start(rig)
+    rig.advance(15.9)
+    pattern = read_pattern("straight eighths")
+    part = translate(pattern.groove(8), parse_chart(stage_rig.CHART), pattern)
+    offline = sorted((round(note.tick / 1920, 3), note.pitch) for note in part.hand(Hand.RIGHT))
+    live = sorted((round(sec, 3), pitch) for sec, pitch, _ in rig.far.notes() if pitch > 52)
+    assert live == offline
+    assert rig.engine.accounts.left_out["closed hat", "left to the cell: felt, not struck"] > 8
+
+
+def test_at_the_pads_the_cell_is_learned() -> None:
+    """The first bar answers each hat, the second has what the first suggests."""
+    rig = Rig(style="cell", plays=False)
+    _start(rig)
+    for eighth in range(16):
+        sec = eighth * 0.25
+        if eighth % 8 in (0, 3, 4):
+            rig.hit(KICK, sec)
+        if eighth % 8 in (2, 6):
+            rig.hit(38, sec)
+        rig.hit(42, sec, 112 if eighth % 2 == 0 else 70)
+    struck = {round(sec, 2) for sec, pitch, _ in rig.far.notes() if pitch > 52}
+    assert len([sec for sec in struck if sec < 2]) == 8
+    assert 3 <= len([sec for sec in struck if sec >= 2]) < 7

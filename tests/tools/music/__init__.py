@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from tests.tools.music import comping_measures as comping
 from tests.tools.music.heard import Count, Heard, Match
 from tests.tools.music.hooks import (
     candidates_alike,
@@ -29,9 +30,20 @@ MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is a
     "low notes of swung takes in leaps or mud": (line_faults, "at most 1 %"),
     "stops broken": (broken_stops, "none"),
     "pushes broken": (broken_pushes, "none"),
+    "pairs a second apart": (comping.seconds, "under 3%"),
+    "one key alone, fifth time in a row and more": (comping.hammered, "0"),
+    "whole chords again within a fifth of a second": (comping.machine_gun, "0"),
+    "bars under a chord without two notes": (comping.bare_bars, "under 3%"),
+    "eights of bars with fewer than 3 that differ": (comping.alike, "0"),
+    "chords whose place most bars keep": (comping.kept, "over 60%"),
+    "chords on an accent, a kick or a snare": (comping.chords_on_strokes, "95%"),
+    "accents answered": (comping.accents_answered, "60%"),
+    "strokes where the drummer plays nothing": (comping.out_of_nothing, "under 5%"),
+    "accents that sound in style every hat": (comping.every_hat_sounds, "95%"),
 }
 MATCHES: dict[str, tuple[Callable[[Sequence[Heard]], Match], str]] = {
     "different hooks over one chord": (distinct_ideas, "15 of 22"),
     "loudness of hooks and drums, correlated": (loud_as_drums, "over 0.5"),
     "hooks that find their own drums": (find_own_drums, "15 of 22"),
+    "cells given back to their own drums": (comping.given_back, "18 of 22"),
 }
