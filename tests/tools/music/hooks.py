@@ -97,7 +97,9 @@ def two_bars_without_repeat(heard: Heard) -> Count:
     if hook is None or hook.bars < INTRO:
         return Count(0, 0)
     first, second = ({at for at, _ in hook.bar(number)} for number in range(INTRO))
-    return Count(int(2 * len(first & second) < len(first)), 1, f"{sorted(first)} and {sorted(second)}")
+    if 2 * len(first & second) >= len(first):
+        return Count(0, 1)
+    return Count(1, 1, f"{sorted(first)} and {sorted(second)}")
 
 
 def shape(candidate: Candidate) -> tuple[tuple[int, ...], tuple[int, ...]]:
@@ -110,7 +112,8 @@ def candidates_alike(heard: Heard) -> Count:
     """Count pairs of candidates that share both rhythm and contour."""
     hook = find_hook(heard)
     pairs = list(combinations([shape(candidate) for candidate in hook.candidates], 2)) if hook else []
-    return Count(sum(one == other for one, other in pairs), len(pairs), "two sound alike")
+    alike = sum(one == other for one, other in pairs)
+    return Count(alike, len(pairs), "two sound alike" if alike else "")
 
 
 def choose_hooks(heards: Sequence[Heard]) -> list[Hook]:
