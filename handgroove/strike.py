@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family
 from handgroove.groove.meant.gestures import GestureKind
@@ -25,7 +26,10 @@ class Hand(StrEnum):
     @property
     def other(self) -> Hand:
         """Return the other hand."""
-        return Hand.RIGHT if self is Hand.LEFT else Hand.LEFT
+        return RIGHT if self is LEFT else LEFT
+
+
+LEFT, RIGHT = Hand  # by name: in Python 3.11 ten times as quick as through the class
 
 
 class Role(StrEnum):
@@ -39,6 +43,7 @@ class Role(StrEnum):
     COLOUR = "colour"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Strike:
     """What a translator asks a hand to play.
@@ -75,6 +80,7 @@ class LeaveOut:
     is_thinned: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Moment:
     """All that a translator may know when a hit arrives.
@@ -131,6 +137,7 @@ class Moment:
         return round(sec * self.tempo_bpm / 60 * 960)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none).

@@ -15,7 +15,7 @@ from handgroove.desk.finish import Song
 from handgroove.desk.stops import find_silences, leave_stops
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places
-from handgroove.groove.hits import Groove
+from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
@@ -264,42 +264,43 @@ def ask(
     runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
+    gesture_of, strays, kick, single = reading.gesture_of, reading.strays, Piece.KICK, GestureKind.SINGLE
     # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
-    order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
     own = _OwnStrokes(chain, reading, taken_over, busy)
-    for index in order:
+    for index in sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not kick)):
         hit = hits[index]
         asked.extend(own.until(places[index]))
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
-        gesture = None if index in owned else reading.gesture_of.get(index)
+        gesture = None if index in owned else gesture_of.get(index)
         if index in taken_over:
             chain.pass_by(places[index])
             continue
-        beside = COUNTED_IN if places[index] < start else STRAY if index in reading.strays else ""
+        beside = COUNTED_IN if places[index] < start else STRAY if index in strays else ""
         if beside:
             unanswered.append(
                 Omission(places[index], Change.LEFT_OUT, hit.piece.value, beside, hits=(index,))
             )
             continue
-        if gesture and index != gesture.main:
-            if gesture.main in taken_over:
-                reason = "a grace note of a stroke that belongs to a figure"
-                unanswered.append(
-                    Omission(places[index], Change.LEFT_OUT, hit.piece.value, reason, hits=(index,))
-                )
-            continue
-        kind = gesture.kind if gesture else GestureKind.SINGLE
-        graces = [(number, hits[number]) for number in gesture.graces] if gesture else []
-        taken = chain.take(
-            index, hit, places[index], kind, [one for one in graces if one[0] not in taken_over]
-        )
+        kind: GestureKind = single
+        graces: list[tuple[int, Hit]] = []
+        numbers: tuple[int, ...] = (index,)
+        if gesture:
+            if index != gesture.main:
+                if gesture.main in taken_over:
+                    reason = "a grace note of a stroke that belongs to a figure"
+                    unanswered.append(
+                        Omission(places[index], Change.LEFT_OUT, hit.piece.value, reason, hits=numbers)
+                    )
+                continue
+            kind, numbers = gesture.kind, (index, *gesture.graces)
+            graces = [(number, hits[number]) for number in gesture.graces if number not in taken_over]
+        taken = chain.take(index, hit, places[index], kind, graces)
         asked.extend(taken.asked)
         if taken.joins:
             _join((index, *(number for number, _ in graces)), places[index], asked)
         if taken.reason:
             change = Change.THINNED if taken.is_thinned else Change.LEFT_OUT
-            numbers = (index, *(number for number, _ in graces))
             unanswered.append(Omission(places[index], change, hit.piece.value, taken.reason, hits=numbers))
     asked.extend(own.until(reading.groove.timeline.end_tick))
     return Struck(tuple(asked), tuple(unanswered), tuple(chain.messages), frozenset(taken_over))

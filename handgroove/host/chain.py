@@ -21,12 +21,11 @@ from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, Own, PluginFault, find_takers
 from handgroove.host.own_strokes import NEVER, ChordHere, OwnStrokes, Taken
 from handgroove.host.watch import describe
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
+from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Bar, Timeline
 
-_METRIC = frozenset(
-    {Family.HAT, Family.RIDE, Family.HAND}
-)  # families whose accents the metre may stand in for
+# Families whose accents the metre may stand in for
+_METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
 PUSH_TICKS = (
@@ -289,7 +288,7 @@ class Chain:
             tick - ear.ticks[-1] if ear.ticks else None,
             ear.rate(tick, 16 * self.timeline.tempo_at(tick)),
         )
-        done = (gesture, tuple((grace.tick - tick, grace.velocity) for _, grace in graces))
+        done = (gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]))
         moment = self._make_moment(placed, tick, place, bar, stroke, heard, done)
         ear.ticks.append(tick)
         return placed, moment
@@ -308,8 +307,8 @@ class Chain:
 
         *heard* is what was struck together, how long ago the family was heard and how fast; *done* the gesture made.
         """
-        left_end, left = self._held[Hand.LEFT]
-        right_end, right = self._held[Hand.RIGHT]
+        left_end, left = self._held[LEFT]
+        right_end, right = self._held[RIGHT]
         return Moment(
             tick,
             bar.number,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Hit
 from handgroove.groove.kit import Family, Piece
 from handgroove.harmony.chord import Chord
@@ -23,6 +24,7 @@ SILENT = "the chart stops here: both hands are silent until its next chord"
 HELD_OVER = "held over: the chart's push has brought this chord already"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class ChordHere:
     """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
@@ -56,6 +58,7 @@ class ChordHere:
         return ChordHere(self.next_chord, voicing, self.next_low, bass=self.bass, ticks_since_change=0)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Taken:
     """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.

@@ -151,10 +151,7 @@ def _make_harmony(file: PatternFile, feel: Feel) -> HarmonySettings:
     if said.low_octave == "line":
         settings = replace(settings, low_range=LINE_RANGE, low_centre=LINE_CENTRE)
     return replace(
-        settings,
-        top=TopLine(said.top_line),
-        low=LowChoice(said.low_note),
-        pedal=PedalMode(said.pedal),
+        settings, top=TopLine(said.top_line), low=LowChoice(said.low_note), pedal=PedalMode(said.pedal)
     )
 
 

@@ -19,9 +19,8 @@ APART_SEC = 0.03  # later strokes are heard by themselves
 WRITTEN_APART = 120  # ticks: a rebound is written a thirty-second after its stroke
 REBOUND_SHARE = 0.8  # of the main note's loudness
 THIRDS_FROM = 48  # C3: below it a tremolo is of root and octave (low interval limits)
-TREMOLO_HZ = (
-    9.0  # two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
-)
+# Two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
+TREMOLO_HZ = 9.0
 DIVISIONS = (2, 3, 4, 6, 8)  # of a quarter: what a measured tremolo is written in
 ACCENTED = 1.15  # how much louder a note is that stands for several strokes
 
