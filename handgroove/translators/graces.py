@@ -49,11 +49,11 @@ def grace_keys(main: int, chord: Chord | None, count: int, floor: int) -> list[i
 def second_key(main: int, moment: Moment) -> int:
     """Return the key below *main* that the second finger takes where a stroke comes too soon for the first, or -1.
 
-    A chord tone that the hand has not struck just now, so that it stays in the chord; a scale step only where none is.
+    A chord tone, so that it stays in the chord; a scale step only where none is near enough.
     """
     tones = moment.chord.pcs if moment.chord else ()
     for key in range(main - 1, max(main - FINGER_SPAN - 1, moment.low), -1):
-        if key % 12 in tones and key not in moment.left:
+        if key % 12 in tones:
             return key
     return next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1)
 
