@@ -81,8 +81,8 @@ class _Strokes:
                 start = note.tick + CATCH_TICKS
                 again = bisect_left(self._low_ticks, start - self.longest_ticks)
                 held = self._low[again : bisect_left(self._low_ticks, note.tick)]
-                caught = [old.pitch for old in held if old.end_tick > start]
-            if note.tick >= start or note.end_tick > start:
+                caught = [old.pitch for old in held if old.end_tick >= start]
+            if note.tick >= start or note.end_tick >= start:
                 caught.append(note.pitch)
         yield start, stop
 

@@ -51,6 +51,11 @@ _State = tuple[
 ]  # which stroke struck the own key last, and before that, and the second key (-1 = none)
 
 
+def rest_sec(gap_sec: float) -> float:
+    """Return how long the left hand lets a key rest that it struck twice within *gap_sec* (seconds)."""
+    return THRICE_SEC if gap_sec + _EPS < THRICE_SEC else TWICE_SEC
+
+
 def thin_repeats(
     wishes: Sequence[Wish], speeds: Speeds, changes: Changes, *, may_move: bool = True
 ) -> list[Wish]:
@@ -174,8 +179,8 @@ def _own_loss(wish: Wish, before: Sequence[Wish], speeds: Speeds) -> float:
     if since < 1 / speeds.key_hz:
         return _IMPOSSIBLE
     if wish.hand is Hand.LEFT:
-        again = len(before) > 1 and before[0].sec - before[1].sec + _EPS < THRICE_SEC
-        if since < TWICE_SEC or (again and since < THRICE_SEC):
+        gap_sec = before[0].sec - before[1].sec if len(before) > 1 else THRICE_SEC
+        if since < rest_sec(gap_sec):
             return _IMPOSSIBLE
     if since < 1 / speeds.finger_hz and is_light(wish) != is_light(before[0]):
         return _CROWDED * min(wish.worth, before[0].worth)

@@ -115,11 +115,15 @@ def count_weak_trills(heard: Heard) -> Count:
 def roots(part: Part) -> list[tuple[tuple[int, str], int]]:
     """Return the pitch of each kick on its chord's root, with its section and chord."""
     harmony = part.harmony
-    found = []
+    lowest: dict[int, Note] = {}  # of a low octave only its lower note stands for the root
     for note in part.hand(Hand.LEFT):
-        if note.role in (Role.KICK, Role.BASS) and (chord := _root_of(note, harmony)):
-            found.append(((_section(note.meant, harmony), chord), note.pitch))
-    return found
+        if note.role in (Role.KICK, Role.BASS):
+            lowest.setdefault(note.tick, note)
+    return [
+        ((_section(note.meant, harmony), chord), note.pitch)
+        for note in lowest.values()
+        if (chord := _root_of(note, harmony))
+    ]
 
 
 def _root_of(note: Note, harmony: Harmony) -> str:
