@@ -70,7 +70,6 @@ class _Strokes:
         """Return the notes that are meant from the written *start_tick* on, before *end_tick*."""
         return self.notes[bisect_left(self._places, start_tick) : bisect_left(self._places, end_tick)]
 
-
     def without_mud(self, start: int, stop: int) -> Iterator[Stretch]:
         """Yield the stretch from *start* to *stop*, cut where a stroke would make mud with what the pedal holds."""
         first = bisect_left(self._low_ticks, start - self.longest_ticks)

@@ -201,7 +201,9 @@ class Guard:
             memory = self._hands[hand].memory
             for at in range(0, 5 * FIELDS, FIELDS):
                 view = int(memory[at + PITCH])
-                if memory[at + END] > now_sec and is_mud(view if hand is Hand.RIGHT else MIRROR - view, pitch):
+                if memory[at + END] > now_sec and is_mud(
+                    view if hand is Hand.RIGHT else MIRROR - view, pitch
+                ):
                     if now_sec - memory[at + ONSET] <= TOGETHER_SEC:
                         return "too close to another low note to be clear"
                     self._let_go(hand, at, now_sec, releases)

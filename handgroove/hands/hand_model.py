@@ -95,7 +95,10 @@ NONE, HELD, ORDER, REACH, REPEAT, LEAP, ROCK, KEY, RUN = Obstacle  # by name: qu
 LONG_AGO = -1e9
 FIELDS = 4  # of a finger in a memory: onset, pitch, end, which note
 ONSET, PITCH, END, NOTE = range(FIELDS)
-_FOURTH, _FOURTH_AND_FIFTH = 3 * FIELDS, 7 * FIELDS  # where the fourth finger's fields stand, and both added up
+_FOURTH, _FOURTH_AND_FIFTH = (
+    3 * FIELDS,
+    7 * FIELDS,
+)  # where the fourth finger's fields stand, and both added up
 WEAK_TRILL_SEC = 1 / 6  # the fourth and fifth finger in turn: common practice, no source
 Memory = list[float]
 """What each finger did last, thumb first: onset (sec), pitch (right-hand view), end (sec), note (index), flat."""
@@ -185,8 +188,9 @@ class HandModel:
     def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float) -> Obstacle:
         """Return what the finger's own last note has against its next at *sec*, though it isn't too soon for it."""
         since = sec - memory[own]
-        if own >= _FOURTH and memory[own] < (between := memory[_FOURTH_AND_FIFTH - own]):
-            if max(sec - between, between - memory[own] + EPS) < WEAK_TRILL_SEC:
+        if own >= _FOURTH:
+            between = memory[_FOURTH_AND_FIFTH - own]
+            if 0 < between - memory[own] < WEAK_TRILL_SEC - EPS and sec - between < WEAK_TRILL_SEC:
                 return ROCK
         distance = abs(pitch - memory[own + PITCH])
         if distance and since < self.jump_sec(distance):

@@ -54,9 +54,11 @@ def clear_low_end(
 
 
 def _move_up(wish: Wish, others: Sequence[Wish], changes: Changes) -> bool:
-    """Move *wish* an octave up if that is clear of the *others*; a kick never, since the octave says snare."""
+    """Move *wish* an octave up if that is clear of the *others*; a kick or a bass never: it keeps its octave."""
     pitch = wish.pitch + 12
-    if wish.role is Role.KICK or any(pitch == one.pitch or is_mud(pitch, one.pitch) for one in others):
+    if wish.role in (Role.KICK, Role.BASS) or any(
+        pitch == one.pitch or is_mud(pitch, one.pitch) for one in others
+    ):
         return False
     changes.add(wish, Change.MOVED, "too close to another low note to be clear; moved an octave up")
     wish.pitch = pitch

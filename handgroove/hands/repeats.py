@@ -64,7 +64,9 @@ def thin_repeats(
     Some are moved to their second keys, if they *may_move*; *changes* gets what goes and what moves.
     """
     found = list(wishes)
-    for moves in (True, False) if may_move else (False,):  # once more for strokes that moved to a key that is busy too
+    for moves in (
+        (True, False) if may_move else (False,)
+    ):  # once more for strokes that moved to a key that is busy too
         gone: set[int] = set()
         is_moved = False
         free = _free_keys(found, 1 / speeds.key_hz) if moves else frozenset()

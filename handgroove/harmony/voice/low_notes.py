@@ -77,7 +77,7 @@ def _choose_octaves(pcs: Sequence[int], before: int | None, settings: HarmonySet
     while is_moving:
         is_moving = False
         for pc in movable:
-            best = min(places[pc], key=lambda pitch: cost(pc, pitch))  # noqa: B023 - used at once
+            best = min(places[pc], key=lambda pitch: cost(pc, pitch))
             if cost(pc, best) < cost(pc, chosen[pc]):
                 chosen[pc], is_moving = best, True
     return chosen

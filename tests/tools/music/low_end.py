@@ -117,7 +117,7 @@ def roots(part: Part) -> list[tuple[tuple[int, str], int]]:
     harmony = part.harmony
     lowest: dict[int, Note] = {}  # of a low octave only its lower note stands for the root
     for note in part.hand(Hand.LEFT):
-        if note.role in (Role.KICK, Role.BASS):
+        if note.role is Role.KICK:
             lowest.setdefault(note.tick, note)
     return [
         ((_section(note.meant, harmony), chord), note.pitch)
