@@ -2,8 +2,9 @@
 
 A pedal that is down keeps every note sounding until it comes up. So it comes up where the chord changes, and goes
 down again only when nothing of the earlier chord that the new one lacks is still held by a key: what is caught always
-belongs together. It is changed too where a low stroke would make mud with what it holds. In `auto` the groove decides, stretch of chord by stretch: full under held chords, dry under busy
-strokes, and between them each low note is caught with its reply; never under a passing note.
+belongs together. It is changed too where a low stroke would make mud with what it holds. In `auto` the groove decides,
+stretch of chord by stretch: full under held chords, dry under busy strokes, and between them each low note is caught
+with its reply; never under a passing note.
 """
 
 from __future__ import annotations

@@ -24,7 +24,8 @@ EPS = 1e-6
 
 def sounding_ends(part: Part) -> list[int]:
     """Return the tick at which each note of *part* has ended, with what the pedal holds."""
-    downs, ups = [], []
+    downs: list[int] = []
+    ups: list[int] = []
     for move in part.pedal:
         (downs if move.down else ups).append(move.tick)
     struck: dict[int, list[int]] = defaultdict(list)
