@@ -2,16 +2,18 @@
 
 A pedal that is down keeps every note sounding until it comes up. So it comes up where the chord changes, and goes
 down again only when nothing of the earlier chord that the new one lacks is still held by a key: what is caught always
-belongs together. In `auto` the groove decides, stretch of chord by stretch: full under held chords, dry under busy
-strokes, and between them each low note is caught with its reply; never under a passing note.
+belongs together. It is changed too where a low stroke would make mud with what it holds. In `auto` the groove decides,
+stretch of chord by stretch: full under held chords, dry under busy strokes, and between them each low note is caught
+with its reply; never under a passing note.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
+from handgroove.hands.low_end import OUT_OF_IT, is_mud
 from handgroove.harmony.charts.chart_model import ChordSpan, Cue, Harmony
 from handgroove.harmony.voice.voicing_settings import PedalMode
 from handgroove.part import Note, PedalMove
@@ -47,9 +49,10 @@ def plan_pedal(
         end = min(_lift_tick(strokes, span, change), strokes.last_tick)
         inside = [note for note in strokes.meant(span.start_tick, span.end_tick) if note.tick < end]
         for start, stop in _stretches(mode, span, (begin, end), inside, timeline):
-            down = _first_clear_tick(strokes, span, max(begin, start) + CATCH_TICKS)
-            if stop - down >= SHORTEST_TICKS:
-                moves += [PedalMove(down, True), PedalMove(stop, False)]
+            first = _first_clear_tick(strokes, span, max(begin, start) + CATCH_TICKS)
+            for down, up in strokes.without_mud(first, stop):
+                if up - down >= SHORTEST_TICKS:
+                    moves += [PedalMove(down, True), PedalMove(up, False)]
     return tuple(moves)
 
 
@@ -61,10 +64,27 @@ class _Strokes:
         self._places = [note.meant for note in self.notes]
         self.longest_ticks = max(note.length_ticks for note in notes)
         self.last_tick = max(note.end_tick for note in notes)
+        self._low = sorted((n for n in notes if n.pitch < OUT_OF_IT), key=lambda note: note.order)
+        self._low_ticks = [note.tick for note in self._low]
 
     def meant(self, start_tick: int, end_tick: int) -> list[Note]:
         """Return the notes that are meant from the written *start_tick* on, before *end_tick*."""
         return self.notes[bisect_left(self._places, start_tick) : bisect_left(self._places, end_tick)]
+
+    def without_mud(self, start: int, stop: int) -> Iterator[Stretch]:
+        """Yield the stretch from *start* to *stop*, cut where a stroke would make mud with what the pedal holds."""
+        first = bisect_left(self._low_ticks, start - self.longest_ticks)
+        caught: list[int] = []
+        for note in self._low[first : bisect_left(self._low_ticks, stop)]:
+            if note.tick >= start and any(is_mud(pitch, note.pitch) for pitch in caught):
+                yield start, note.tick
+                start = note.tick + CATCH_TICKS
+                again = bisect_left(self._low_ticks, start - self.longest_ticks)
+                held = self._low[again : bisect_left(self._low_ticks, note.tick)]
+                caught = [old.pitch for old in held if old.end_tick >= start]
+            if note.tick >= start or note.end_tick >= start:
+                caught.append(note.pitch)
+        yield start, stop
 
 
 def _lift_tick(strokes: _Strokes, span: ChordSpan, change: int) -> int:

@@ -13,7 +13,7 @@ from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.hands.wishes import Wish
 from handgroove.part import Change
-from handgroove.strike import LEFT, RIGHT, Hand
+from handgroove.strike import LEFT, RIGHT, Hand, Role
 
 LOWEST, HIGHEST = 21, 108  # a piano's 88 keys
 
@@ -105,7 +105,7 @@ def _give_way(
         why = f"both hands want this key; the {winner.hand} hand strikes it for both"
         changes.add(loser, Change.THINNED, why)
         return loser
-    if loser is new:
+    if loser is new and loser.role is not Role.KICK:  # a kick keeps its octave
         away = -12 if loser.hand is Hand.LEFT else 12
         move_by(loser, away)
         if LOWEST <= loser.pitch <= HIGHEST and not any(

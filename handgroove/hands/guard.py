@@ -15,7 +15,9 @@ from handgroove.hands.apart import HIGHEST, LOWEST
 from handgroove.hands.finger_costs import Shape, make_costs
 from handgroove.hands.hand_model import (
     END,
+    EPS,
     FIELDS,
+    LONG_AGO,
     MIRROR,
     ONSET,
     PITCH,
@@ -24,9 +26,10 @@ from handgroove.hands.hand_model import (
     Obstacle,
     fresh_memory,
 )
+from handgroove.hands.low_end import OUT_OF_IT, is_mud
 from handgroove.hands.player import Player
 from handgroove.hands.reasons import FINGERS, format_reach, name_role
-from handgroove.hands.repeats import SECOND_SHARE
+from handgroove.hands.repeats import SECOND_SHARE, rest_sec
 from handgroove.hands.wishes import worth_of
 from handgroove.part import Change, Omission
 from handgroove.strike import Hand, Strike
@@ -73,6 +76,7 @@ class Guard:
         self._costs = {hand: make_costs(player.size(hand), player.speeds) for hand in Hand}
         self._hands = {hand: _HandState(fresh_memory(), [False] * 5, [0.0] * 5) for hand in Hand}
         self._action_sec = 1 / player.speeds.action_hz
+        self._left_keys: dict[int, tuple[float, float]] = {}  # when each was struck last, and before that
 
     def admit(self, strike: Strike, now_sec: float, hold_sec: float, *, tick: int = 0) -> Admission:
         """Return what is played of *strike* at *now_sec*, held *hold_sec* seconds; *tick* dates the omissions."""
@@ -88,7 +92,11 @@ class Guard:
         omissions: list[Omission] = []
         free = []
         for place, pitch in enumerate(strike.pitches):
-            reason = self._kept_from(hand, pitch, now_sec, worth, releases)
+            reason = (
+                self._kept_from(hand, pitch, now_sec, worth, releases)
+                or self._repeats(hand, pitch, now_sec)
+                or self._muddies(pitch, now_sec, releases)
+            )
             if reason:
                 omissions.append(self._line(strike, tick, reason))
             else:
@@ -100,6 +108,8 @@ class Guard:
     def _is_too_quick(self, strike: Strike, now_sec: float) -> bool:
         """Return whether *strike*'s one key was struck too short a time ago for the finger that it asks for."""
         hand, own = strike.hand, strike.fingers[0] if strike.fingers else 0
+        if self._repeats(hand, strike.pitches[0], now_sec):
+            return True
         (view,) = self._views(strike.pitches[:1], hand)
         model, memory = self._costs[hand].model, self._hands[hand].memory
         for finger in range(1, 6):
@@ -174,6 +184,29 @@ class Guard:
             if now_sec - onset <= TOGETHER_SEC or other.worth[finger] >= 4 * worth:
                 return "the hands would cross" if theirs != pitch else "the other hand holds that key"
             self._let_go(hand.other, at, now_sec, releases)
+        return ""
+
+    def _repeats(self, hand: Hand, pitch: int, now_sec: float) -> str:
+        """Return why the left *hand* must not strike *pitch* again so soon, with any finger, or nothing."""
+        if hand is Hand.RIGHT or pitch not in self._left_keys:
+            return ""
+        last, earlier = self._left_keys[pitch]
+        return "too quick for one key" if now_sec - last + EPS < rest_sec(last - earlier) else ""
+
+    def _muddies(self, pitch: int, now_sec: float, releases: list[tuple[Hand, int]]) -> str:
+        """Return why *pitch* would be mud with what was struck just now, or nothing; what is held is let go."""
+        if pitch >= OUT_OF_IT:
+            return ""
+        for hand in Hand:
+            memory = self._hands[hand].memory
+            for at in range(0, 5 * FIELDS, FIELDS):
+                view = int(memory[at + PITCH])
+                if memory[at + END] > now_sec and is_mud(
+                    view if hand is Hand.RIGHT else MIRROR - view, pitch
+                ):
+                    if now_sec - memory[at + ONSET] <= TOGETHER_SEC:
+                        return "too close to another low note to be clear"
+                    self._let_go(hand, at, now_sec, releases)
         return ""
 
     def _fit(
@@ -259,6 +292,8 @@ class Guard:
             state.until_next[finger - 1] = strike.until_next
             state.worth[finger - 1] = worth
             pitch = view if hand is Hand.RIGHT else MIRROR - view
+            if hand is Hand.LEFT:
+                self._left_keys[pitch] = now_sec, self._left_keys.get(pitch, (LONG_AGO, LONG_AGO))[0]
             presses.append(Press(pitch, strike.velocity, hand, finger, end_sec))
         state.last_position = views[0] + shape.position
         return tuple(presses)

@@ -95,6 +95,11 @@ NONE, HELD, ORDER, REACH, REPEAT, LEAP, ROCK, KEY, RUN = Obstacle  # by name: qu
 LONG_AGO = -1e9
 FIELDS = 4  # of a finger in a memory: onset, pitch, end, which note
 ONSET, PITCH, END, NOTE = range(FIELDS)
+_FOURTH, _FOURTH_AND_FIFTH = (
+    3 * FIELDS,
+    7 * FIELDS,
+)  # where the fourth finger's fields stand, and both added up
+WEAK_TRILL_SEC = 1 / 6  # the fourth and fifth finger in turn: common practice, no source
 Memory = list[float]
 """What each finger did last, thumb first: onset (sec), pitch (right-hand view), end (sec), note (index), flat."""
 
@@ -147,6 +152,10 @@ class HandModel:
                 return LEAP
             if since < self.rock_sec and self._rocks(memory, own, sec):
                 return ROCK
+            if own >= _FOURTH and since < 2 * WEAK_TRILL_SEC:
+                between = memory[_FOURTH_AND_FIFTH - own]
+                if 0 < between - memory[own] < WEAK_TRILL_SEC - EPS and sec - between < WEAK_TRILL_SEC:
+                    return ROCK
         busy = True
         for at, low, high in self.others[finger]:
             since = sec - memory[at]

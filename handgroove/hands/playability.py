@@ -14,7 +14,9 @@ from itertools import pairwise
 from handgroove.hands.fingering import find_fingers
 from handgroove.hands.hand_model import (
     END,
+    EPS,
     FIELDS,
+    LONG_AGO,
     MIRROR,
     PITCH,
     TOGETHER_SEC,
@@ -25,6 +27,7 @@ from handgroove.hands.hand_model import (
 )
 from handgroove.hands.player import Player
 from handgroove.hands.reasons import FINGERS, format_reach, spell
+from handgroove.hands.repeats import rest_sec
 from handgroove.hands.wishes import Clock, clock_of
 from handgroove.part import Note
 from handgroove.strike import Hand
@@ -63,6 +66,8 @@ def check_notes(notes: Sequence[Note], player: Player, timeline: Timeline) -> tu
         fingers = find_fingers(mine, player, hand, clock)
         found += _fingers(mine, fingers, hand, model, clock)
         found += _speed(mine, hand, player, clock)
+        if hand is Hand.LEFT:
+            found += _quick_keys(mine, clock)
     found += _together(notes, player, clock)
     return tuple(sorted(dict.fromkeys(found), key=lambda t: (t.tick, t.hand or "", t.severity, t.text)))
 
@@ -152,6 +157,18 @@ def _speed(notes: Sequence[Note], hand: Hand, player: Player, clock: Clock) -> I
             if row == 4:
                 text = f"{name} faster than {limit_hz:g} a second for five strokes and more"
                 yield Trouble(after[1], Severity.STRAIN, hand, text)
+
+
+def _quick_keys(notes: Sequence[Note], clock: Clock) -> Iterator[Trouble]:
+    """Yield where the left hand strikes a key twice, or three times, running too fast with any fingers."""
+    struck: dict[int, tuple[float, float]] = {}
+    for note in notes:
+        sec = clock(note.tick)
+        last, earlier = struck.get(note.pitch, (LONG_AGO, LONG_AGO))
+        if sec - last + EPS < rest_sec(last - earlier):
+            text = f"one key {1 / max(sec - last, EPS):.0f} times a second"
+            yield Trouble(note.tick, Severity.STRAIN, Hand.LEFT, text)
+        struck[note.pitch] = sec, last
 
 
 def _together(notes: Sequence[Note], player: Player, clock: Clock) -> Iterator[Trouble]:

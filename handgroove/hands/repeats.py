@@ -26,7 +26,7 @@ from handgroove.strike import Hand, Role
 TWICE_SEC, THRICE_SEC = (
     1 / 7,
     1 / 6,
-)  # left-hand kicks on one key: not twice at 7 a second, nor three times at 6
+)  # one key by the left hand, with any fingers: not twice at 7 a second, nor three times at 6
 SOFTER = 1.2  # a stroke up to so much louder than the one before still counts as the second of the two
 SECOND_SHARE = 0.75  # the second finger's loudness beside its neighbours': design choice
 FIFTH = 7
@@ -51,16 +51,25 @@ _State = tuple[
 ]  # which stroke struck the own key last, and before that, and the second key (-1 = none)
 
 
-def thin_repeats(wishes: Sequence[Wish], speeds: Speeds, changes: Changes) -> list[Wish]:
+def rest_sec(gap_sec: float) -> float:
+    """Return how long the left hand lets a key rest that it struck twice within *gap_sec* (seconds)."""
+    return THRICE_SEC if gap_sec + _EPS < THRICE_SEC else TWICE_SEC
+
+
+def thin_repeats(
+    wishes: Sequence[Wish], speeds: Speeds, changes: Changes, *, may_move: bool = True
+) -> list[Wish]:
     """Return one hand's *wishes* (in order) without strokes that would strike a key again too soon for *speeds*.
 
-    Some are moved to their second keys; *changes* gets what goes and what moves.
+    Some are moved to their second keys, if they *may_move*; *changes* gets what goes and what moves.
     """
     found = list(wishes)
-    for may_move in (True, False):  # once more for strokes that moved to a key that is busy too
+    for moves in (
+        (True, False) if may_move else (False,)
+    ):  # once more for strokes that moved to a key that is busy too
         gone: set[int] = set()
         is_moved = False
-        free = _free_keys(found, 1 / speeds.key_hz) if may_move else frozenset()
+        free = _free_keys(found, 1 / speeds.key_hz) if moves else frozenset()
         for row in _quick_rows(found, speeds):
             moved, lost = _spread(row, speeds, changes, free)
             is_moved, gone = is_moved or moved, gone | lost
@@ -102,7 +111,8 @@ def _free_keys(wishes: Sequence[Wish], key_sec: float) -> frozenset[int]:
     muddy: dict[int, list[int]] = {}
     for wish in wishes:
         second = wish.second
-        if LOWEST <= second <= HIGHEST and not wish.grace and not is_struck(second, wish.sec, key_sec):
+        near_sec = TWICE_SEC if wish.hand is Hand.LEFT else key_sec
+        if LOWEST <= second <= HIGHEST and not wish.grace and not is_struck(second, wish.sec, near_sec):
             if second not in muddy:
                 muddy[second] = [pitch for pitch in struck if is_mud(pitch, second)]
             for pitch in muddy[second]:
@@ -170,9 +180,9 @@ def _own_loss(wish: Wish, before: Sequence[Wish], speeds: Speeds) -> float:
     since = wish.sec - before[0].sec + _EPS
     if since < 1 / speeds.key_hz:
         return _IMPOSSIBLE
-    if wish.role is before[0].role is Role.KICK and wish.hand is Hand.LEFT:
-        again = len(before) > 1 and before[0].sec - before[1].sec + _EPS < THRICE_SEC
-        if since < TWICE_SEC or (again and since < THRICE_SEC):
+    if wish.hand is Hand.LEFT:
+        gap_sec = before[0].sec - before[1].sec if len(before) > 1 else THRICE_SEC
+        if since < rest_sec(gap_sec):
             return _IMPOSSIBLE
     if since < 1 / speeds.finger_hz and is_light(wish) != is_light(before[0]):
         return _CROWDED * min(wish.worth, before[0].worth)
@@ -210,7 +220,7 @@ def _choose(row: Sequence[Wish], speeds: Speeds, free: Collection[int]) -> list[
                 (_Key.GONE, wish.worth, (own, earlier, second)),
             ]
             since = wish.sec - row[second].sec + _EPS if second >= 0 else far
-            if has_second and since >= (TWICE_SEC if wish.role is Role.KICK else key_sec):
+            if has_second and since >= (TWICE_SEC if wish.hand is Hand.LEFT else key_sec):
                 ways.append((_Key.SECOND, _second_loss(row, at), (own, earlier, at)))
             for key, lost, after in ways:
                 if loss + lost < found.get(after, _IMPOSSIBLE):

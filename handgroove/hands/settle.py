@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from handgroove.hands.apart import Neighbours, keep_apart
 from handgroove.hands.change_lines import Changes
 from handgroove.hands.finger_costs import make_costs
-from handgroove.hands.low_end import let_mud_go
+from handgroove.hands.low_end import clear_low_end
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
 from handgroove.hands.repeats import thin_repeats
@@ -56,14 +56,17 @@ def settle(
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
         hands[hand] = thin_repeats(mine, player.speeds, changes)
         end_at_next(hands[hand])
-        let_mud_go(hands[hand])
-    left, right = keep_apart(hands[Hand.LEFT], hands[Hand.RIGHT], player, changes)
+    left, right = clear_low_end(hands[Hand.LEFT], hands[Hand.RIGHT], changes, may_move=True)
+    left.sort(key=lambda wish: (wish.tick, wish.pitch))
+    right.sort(key=lambda wish: (wish.tick, wish.pitch))
+    left, right = keep_apart(left, right, player, changes)
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
     right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)
     left, right = rescue(left, right, [*left_gone, *right_gone], player, changes)
+    left = thin_repeats(left, player.speeds, changes, may_move=False)
     for done in (left, right):
         end_at_next(done)
-        let_mud_go(done)
+    left, right = clear_low_end(left, right, changes, may_move=False)
     if keep:
         _refuse(keep, wishes, (*left, *right), changes)
     notes = sorted((wish.note() for wish in (*left, *right)), key=lambda note: note.order)

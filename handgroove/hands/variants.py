@@ -32,9 +32,6 @@ MOST_CHANGES = 4  # variants tried beside the slice as asked, its best note alon
 NEAR_TICKS = 120  # around a note, in which the other hand must not be far away
 MOST_CHOSEN = 6  # notes of a slice among which what goes is chosen
 
-# Semitones that would make another drum of a stroke: the snare's octave below is the kick's, and the other way round.
-_OTHER_DRUM = {Role.SNARE: -12, Role.KICK: 12}
-
 
 class Opener:
     """Opens slices of one hand: knows its model, and where the other hand is."""
@@ -111,7 +108,8 @@ class Opener:
             wish = piece.wishes[sound.note - piece.first]
             for up in (12, -12):
                 pitch = wish.pitch + up
-                if up == _OTHER_DRUM.get(wish.role):
+                # The snare's octave below is the kick's, and a kick keeps its one octave.
+                if wish.role is Role.KICK or (wish.role is Role.SNARE and up < 0):
                     continue
                 if not LOWEST <= pitch <= HIGHEST or not self._has_room(wish, pitch):
                     continue

@@ -102,10 +102,10 @@ def test_kick_ends_at_the_hands_next_stroke() -> None:
 
 
 def test_fast_kicks_change_fingers() -> None:
-    """Kicks at eight a second go to another finger, with a line."""
+    """Kicks at under seven a second, too quick for one finger, go to another, with a line."""
     guard = Guard(Player())
     guard.admit(kick(), 0.0, 2.0)
-    got = guard.admit(kick(), 0.125, 2.0)
+    got = guard.admit(kick(), 0.15, 2.0)
     assert got.presses[0].finger != 5
     assert [line.change for line in got.omissions] == [Change.REFINGERED]
 

@@ -5,6 +5,8 @@ Offline all low notes are planned together; live each is chosen from the one bef
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -26,17 +28,59 @@ def low_pc(chord: Chord, choice: LowChoice = LowChoice.BASS) -> int:
 
 
 def plan_low(harmony: Harmony, settings: HarmonySettings | None = None) -> tuple[int, ...]:
-    """Return the left hand's low note for each span of *harmony*; without a chord the note before stays."""
+    """Return the left hand's low note for each span of *harmony*; without a chord the note before stays.
+
+    A note keeps its octave while a section of the harmony lasts.
+    """
     settings = settings or HarmonySettings()
-    layers = [_places(span.chord, settings) for span in harmony.spans if span.chord is not None]
-    path = iter(_cheapest_path(layers, settings))
+    starts = [marker.tick for marker in harmony.sections]
+    wanted: dict[int, list[int]] = {}  # by section, the notes to be placed
+    for span in harmony.spans:
+        if span.chord is not None:
+            section = bisect_right(starts, span.start_tick)
+            wanted.setdefault(section, []).append(low_pc(span.chord, settings.low))
+    octaves: dict[int, dict[int, int]] = {}
+    last: int | None = None
+    for section, pcs in wanted.items():
+        octaves[section] = _choose_octaves(pcs, last, settings)
+        last = octaves[section][pcs[-1]]
     planned: list[int] = []
     for span in harmony.spans:
         if span.chord is not None:
-            planned.append(next(path))
+            places = octaves[bisect_right(starts, span.start_tick)]
+            planned.append(places[low_pc(span.chord, settings.low)])
         else:
             planned.append(planned[-1] if planned else _places_of(harmony.key.tonic.pc, settings)[0])
     return tuple(planned)
+
+
+def _choose_octaves(pcs: Sequence[int], before: int | None, settings: HarmonySettings) -> dict[int, int]:
+    """Return one pitch for each of *pcs*, the notes of a section in order after the note *before*.
+
+    Each note in turn takes the octave that costs least beside the others, until none moves.
+    """
+    counts, moves = Counter(pcs), Counter(pair for pair in pairwise(pcs) if pair[0] != pair[1])
+    places = {pc: _places_of(pc, settings) for pc in counts}
+    chosen = {pc: options[0] for pc, options in places.items()}
+
+    def cost(pc: int, pitch: int) -> float:
+        total = counts[pc] * _own_cost(pitch, settings)
+        if pc == pcs[0]:
+            total += _move_cost(before, pitch)
+        for (one, other), count in moves.items():
+            if pc in {one, other}:
+                total += count * _move_cost(chosen[other if pc == one else one], pitch)
+        return total
+
+    movable = [pc for pc, options in places.items() if len(options) > 1]
+    is_moving = True
+    while is_moving:
+        is_moving = False
+        for pc in movable:
+            best = min(places[pc], key=lambda pitch: cost(pc, pitch))
+            if cost(pc, best) < cost(pc, chosen[pc]):
+                chosen[pc], is_moving = best, True
+    return chosen
 
 
 def next_low(previous: int | None, chord: Chord | None, settings: HarmonySettings | None = None) -> int:
@@ -72,27 +116,3 @@ def _move_cost(before: int | None, after: int) -> float:
         return 0.0
     size = abs(after - before)
     return size + (_OCTAVE_LEAP if size >= 12 else 0.0)
-
-
-def _cheapest_path(layers: Sequence[list[int]], settings: HarmonySettings) -> list[int]:
-    """Return one pitch of each layer, of the least cost in all."""
-    if not layers:
-        return []
-    totals = [_own_cost(pitch, settings) for pitch in layers[0]]
-    back: list[list[int]] = []
-    for before, layer in pairwise(layers):
-        steps = []
-        for pitch in layer:
-            ways = [total + _move_cost(earlier, pitch) for earlier, total in zip(before, totals, strict=True)]
-            steps.append(min(range(len(ways)), key=ways.__getitem__))
-        totals = [
-            totals[step] + _move_cost(before[step], pitch) + _own_cost(pitch, settings)
-            for step, pitch in zip(steps, layer, strict=True)
-        ]
-        back.append(steps)
-    index = min(range(len(totals)), key=totals.__getitem__)
-    path = [layers[-1][index]]
-    for layer, pointers in zip(reversed(layers[:-1]), reversed(back), strict=True):
-        index = pointers[index]
-        path.append(layer[index])
-    return path[::-1]

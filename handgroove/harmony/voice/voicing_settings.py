@@ -72,7 +72,7 @@ class HarmonySettings:
     centre: int = 64
     most_notes: int = 4
     low: LowChoice = LowChoice.BASS
-    low_range: tuple[int, int] = (26, 43)
+    low_range: tuple[int, int] = (28, 43)  # E1 is low enough
     low_centre: int = 33  # A1
     pedal: PedalMode = PedalMode.AUTO
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from handgroove.groove.hits import Marker
 from handgroove.harmony.chord import Chord
-from handgroove.harmony.voice.low_notes import next_low
+from handgroove.harmony.voice.low_notes import low_pc, next_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import next_voicing
 from handgroove.host.chain import Placing
@@ -39,6 +39,7 @@ class LivePlacing:
         self._until_tick: int | None = None
         self._heard_tick = 0
         self._last: ChordHere = SILENT
+        self._lows: dict[int, int] = {}  # where each low note that was played stands
         # From this tick of the song on, this much further in the chart.
         self._jumps: list[tuple[int, int]] = []
 
@@ -46,7 +47,10 @@ class LivePlacing:
         """Take a *chord* that the player holds, meant at the written *tick*; it counts at once."""
         last = self._last
         voicing = next_voicing(last.voicing, chord, self._settings)
-        low = next_low(last.low if last.voicing else None, chord, self._settings)
+        before = last.low if last.voicing else None
+        own = low_pc(chord, self._settings.low)
+        # One octave each time that the chord comes back.
+        low = self._lows.setdefault(own, next_low(before, chord, self._settings))
         self._played = ChordHere(chord, voicing, low)
         self._until_tick, self._heard_tick = None, tick
         if self.plan is not None:

@@ -18,6 +18,14 @@ from tests.tools.music.hooks import (
     loud_as_drums,
     two_bars_without_repeat,
 )
+from tests.tools.music.low_end import (
+    count_deep_roots,
+    count_mud,
+    count_mud_by_keys,
+    count_octaves,
+    count_repeats,
+    count_weak_trills,
+)
 from tests.tools.music.low_line import broken_pushes, broken_stops, line_faults, no_root_other, no_root_swung
 
 Measure = Callable[[Heard], Count]
@@ -25,6 +33,12 @@ Measure = Callable[[Heard], Count]
 MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is aimed at)
     "two-bar hooks that do not repeat themselves": (two_bars_without_repeat, "0"),
     "hooks and plainer answers that sound alike": (candidates_alike, "0"),
+    "muddy pairs, by keys": (count_mud_by_keys, "0"),
+    "muddy pairs, pedal included": (count_mud, "0"),
+    "left-hand keys repeated too fast": (count_repeats, "0"),
+    "trills on fourth and fifth finger": (count_weak_trills, "0"),
+    "roots in another octave": (count_octaves, "0"),
+    "roots below E1": (count_deep_roots, "0"),
     "swung bars without a low root": (no_root_swung, "at most 1 in 8"),
     "waltz, 12/8 and Latin bars without one": (no_root_other, "at most 1 in 8"),
     "low notes of swung takes in leaps or mud": (line_faults, "at most 1 %"),
