@@ -10,7 +10,7 @@ from functools import cached_property
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Piece
-from handgroove.groove.know.backbone import Backbone, find_backbone
+from handgroove.groove.know.backbone import Backbone
 from handgroove.groove.know.barlines import BarHits, part_bars
 from handgroove.groove.know.beat import FoundBeat
 from handgroove.groove.know.cells import BarCells, cut_cells
@@ -20,6 +20,7 @@ from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
 from handgroove.groove.know.retime import find_lost_beat, follow_drift, retime
+from handgroove.groove.know.returning import set_fills_apart
 from handgroove.groove.know.structure import (
     CountIn,
     Stretch,
@@ -154,8 +155,8 @@ def know_groove(
     bars = part_bars(groove, reading.places)
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
-    backbone = find_backbone(music)
     beats = [part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars]
+    backbone = set_fills_apart(music, beats)
     chance = CLIP_MODEL.chance(weigh_clip(music, beats)) if groove.hits else 0.0
     kind = ClipKind.FILL if chance > 0.5 else ClipKind.BEAT
     is_clip = kind is ClipKind.FILL and sum(bool(bar.cells) for bar in music) <= SHORT_CLIP_BARS
