@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Any
 
 from handgroove.desk.finish import Song
+from handgroove.figures.as_heard import explain_heard
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places
 from handgroove.groove.hits import Groove
@@ -181,7 +182,7 @@ class Desk:
                 *self.struck.messages,
             ),
             pattern_name=self.pattern.name,
-            figures=self.figures.explanations,
+            figures=explain_heard(self.figures, settled.notes),
         )
 
 

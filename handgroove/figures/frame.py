@@ -38,7 +38,8 @@ class Frame:
     """All that the search needs: *onsets*, the *chords* under them, *ladders* of pitches, and where it may land.
 
     *landings* are the pitches to land on (empty where nothing is known of the landing) over *landing_chord*; *levels*
-    are the drums' ranks by height. *seconds* are the times between onsets (the last to the landing).
+    are the drums' ranks by height. *seconds* are the times between onsets (the last to the landing). *barred* are
+    (onset, pitch) that may not be sung.
     """
 
     onsets: tuple[Onset, ...]
@@ -50,6 +51,7 @@ class Frame:
     seconds: tuple[float, ...]
     settings: FigureSettings
     key: Key | None = None
+    barred: frozenset[tuple[int, int]] = frozenset()
 
     def target(self, index: int, landing: int) -> float:
         """Return the pitch that the drum of onset *index* stands for, when the figure lands on *landing*."""

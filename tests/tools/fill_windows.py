@@ -1,7 +1,7 @@
 """Fills found in windows of takes, beside whole takes: does it matter how much of a song is there to be known?
 
-Short fills are set into takes at the ends of four-bar phrases: now and then (every eighth bar), the same one every fourth
-bar, or one after the other. From each such take a window of 8, 16 and 32 bars is cut out at random; what is asked of it
+Short fills are set into takes at the ends of four-bar phrases: now and then (every eighth bar), the same one every
+fourth bar, or one after the other. From each such take a window of 8, 16 and 32 bars is cut out at random; what is asked of it
 is asked of the whole as well, so that what was set in is the same.
 """
 
@@ -11,7 +11,16 @@ from collections.abc import Sequence
 from random import Random
 
 from handgroove.groove.know.backbone import find_backbone
-from tests.tools.labelled import HOSTS, Splice, Take, cut_groove, cut_window, is_host, is_short_fill, set_fills
+from tests.tools.labelled import (
+    HOSTS,
+    Splice,
+    Take,
+    cut_groove,
+    cut_window,
+    is_host,
+    is_short_fill,
+    set_fills,
+)
 
 WINDOWS = (8, 16, 32)  # bars
 WAYS = {  # how often the same or other fills come: every so many bars, so many different ones

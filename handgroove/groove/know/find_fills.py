@@ -12,7 +12,9 @@ from handgroove.groove.know.cells import BarCells, make_cells
 from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
 
 FEWEST_HITS = 3
-LEAVING = 0.8  # the chance of a fill where the time is left for toms or a snare run before a bar is over (ours)
+LEAVING = (
+    0.8  # the chance of a fill where the time is left for toms or a snare run before a bar is over (ours)
+)
 STILL_GROOVE = 0.6  # a beat at least this like the groove's own is not yet the fill
 
 
@@ -50,7 +52,9 @@ def find_fills(
     """
     rows = weigh_bars(cells, beats, backbone)
     chances = [
-        max(BAR_MODEL.chance(row), 0.0 if leaves is None else LEAVING) if len(bar.cells) >= FEWEST_HITS else 0.0
+        max(BAR_MODEL.chance(row), 0.0 if leaves is None else LEAVING)
+        if len(bar.cells) >= FEWEST_HITS
+        else 0.0
         for row, bar, leaves in zip(rows, cells, leaving, strict=True)
     ]
     found = []
@@ -60,7 +64,12 @@ def find_fills(
             index += 1
             continue
         last = index
-        while last + 1 < len(bars) and chances[last + 1] > 0.5 and last - index < 3 and leaving[last + 1] is None:
+        while (
+            last + 1 < len(bars)
+            and chances[last + 1] > 0.5
+            and last - index < 3
+            and leaving[last + 1] is None
+        ):
             last += 1
         top = max(range(index, last + 1), key=lambda i: chances[i])
         beat = leaving[index]

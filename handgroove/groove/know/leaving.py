@@ -23,9 +23,7 @@ FEWEST_HITS = 4  # a bar with fewer only ends the take
 FEWEST_TOMS, FEWEST_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
 
 
-def find_leaving(
-    bars: Sequence[BarHits], beats: Sequence[float], levels: Levels
-) -> tuple[int | None, ...]:
+def find_leaving(bars: Sequence[BarHits], beats: Sequence[float], levels: Levels) -> tuple[int | None, ...]:
     """Return for each of *bars* the beat (from 0) at which it leaves the time for a fill; None where it does not."""
     kept = [_time_kept(part, round(count)) for part, count in zip(bars, beats, strict=True)]
     found: list[int | None] = []
@@ -71,7 +69,9 @@ def _is_filled(part: BarHits, beat: int, levels: Levels) -> bool:
     }
     toms = any(piece.family is Family.TOM for _, piece in struck)
     places = len({place for place, _ in struck})
-    return places >= (FEWEST_TOMS if toms else FEWEST_SNARES) * ((part.bar.end_tick - start) / metre.beat_ticks)
+    return places >= (FEWEST_TOMS if toms else FEWEST_SNARES) * (
+        (part.bar.end_tick - start) / metre.beat_ticks
+    )
 
 
 def _goes_on(bars: Sequence[BarHits], kept: Sequence[Sequence[bool]], index: int, beat: int) -> bool:
@@ -79,6 +79,8 @@ def _goes_on(bars: Sequence[BarHits], kept: Sequence[Sequence[bool]], index: int
     around = [
         all(kept[other][beat:])
         for other in (index + by for by in AROUND)
-        if 0 <= other < len(bars) and len(bars[other].hits) >= FEWEST_HITS and len(kept[other]) == len(kept[index])
+        if 0 <= other < len(bars)
+        and len(bars[other].hits) >= FEWEST_HITS
+        and len(kept[other]) == len(kept[index])
     ]
     return len(around) > 1 and sum(around) >= MOST_AROUND * len(around)

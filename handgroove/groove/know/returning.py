@@ -53,9 +53,7 @@ def _comes_as_fills_do(idea: Idea, backbone: Backbone) -> bool:
     return True
 
 
-def _is_fill(
-    indices: Sequence[int], rows: Sequence[Sequence[float]], leaving: Sequence[int | None]
-) -> bool:
+def _is_fill(indices: Sequence[int], rows: Sequence[Sequence[float]], leaving: Sequence[int | None]) -> bool:
     """Return whether the bars *indices* are fills on the whole, by their signs or by BAR_MODEL's features *rows*."""
     if 2 * sum(leaving[index] is not None for index in indices) > len(indices):
         return True

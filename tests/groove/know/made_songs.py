@@ -16,6 +16,7 @@ from tests.groove.know.test_knowledge import play
 from tests.laws.made import Drummer, humanise
 
 Rows = dict[Piece, str]
+STEADY = Drummer()
 BEAT = 4  # sixteenths
 REST = "." * 16
 
@@ -84,14 +85,12 @@ def leave(groove: Rows, fill: Rows, beats: int) -> Rows:
     """Return a bar of *groove* whose last *beats* beats are *fill*."""
     kept = 16 - BEAT * beats
     pieces = [*groove, *(piece for piece in fill if piece not in groove)]
-    return {
-        piece: groove.get(piece, REST)[:kept] + fill.get(piece, REST)[kept:] for piece in pieces
-    }
+    return {piece: groove.get(piece, REST)[:kept] + fill.get(piece, REST)[kept:] for piece in pieces}
 
 
 def make_song(
-    groove: str, bars: int, fills: Sequence[Rows], beats: int, *, every: int = 4, crash: bool = True, tempo_bpm: float = 112,
-    drummer: Drummer = Drummer(), lands: bool = True,
+    groove: str, bars: int, fills: Sequence[Rows], beats: int, *, every: int = 4, crash: bool = True,
+    tempo_bpm: float = 112, drummer: Drummer = STEADY, lands: bool = True,
 ) -> MadeSong:  # fmt: skip
     """Return *bars* bars of *groove* with the next of *fills* (in turn) at the end of *every* so many bars.
 
@@ -161,4 +160,5 @@ def make_plain() -> Iterator[MadeSong]:
             yield MadeSong(f"{name}, {tempo_bpm}", humanise(play(*rows, tempo_bpm=tempo_bpm), drummer), {})
     for groove, rows in GROOVES.items():
         for bars in (8, 16):
-            yield MadeSong(f"{groove} alone", humanise(play(*rows * (bars // len(rows)), tempo_bpm=110), Drummer(seed=bars)), {})
+            take = play(*rows * (bars // len(rows)), tempo_bpm=110)
+            yield MadeSong(f"{groove} alone", humanise(take, Drummer(seed=bars)), {})
