@@ -17,7 +17,7 @@ from handgroove.figures.figure_costs import (
     move_class,
     repeat_cost,
 )
-from handgroove.figures.figure_reasons import give_reasons, says_motive
+from handgroove.figures.figure_reasons import give_reasons, name_line
 from handgroove.figures.figure_search import (
     Path,
     edge_cost,
@@ -93,7 +93,7 @@ def make_candidate(frame: Frame, path: Path, line: tuple[int, ...] = ()) -> Cand
     terms = weigh_terms(frame, path)
     cost = sum(terms.values()) / max(1, len(path.pitches))
     score = round(100 * exp(-max(0.0, cost + 0.2)), 1)
-    name = path.motive.name if says_motive(frame, path) else "a free line"
+    name = name_line(frame, path)
     return Candidate(
         name,
         path.pitches,

@@ -62,41 +62,50 @@ def _whole(path: Path) -> tuple[int, ...]:
 
 
 def _count_said(frame: Frame, path: Path) -> tuple[int, int]:
-    """Return on how many groups of two notes and more the path says its motive, and how many there are."""
-    said = groups = 0
-    kept = True
+    """Return how many groups of three notes and more say the path's motive, and how many there are."""
     moves = motive_moves(frame, path.motive)
-    for index, move in enumerate(moves):
-        if move is None:
-            continue
-        if moves[index - 1] is None:
-            groups, said, kept = groups + 1, said + 1, True
-        steps = steps_between(frame.ladders[index], path.pitches[index - 1], path.pitches[index])
-        if kept and steps != move:
-            said, kept = said - 1, False
+    starts = [index for index, onset in enumerate(frame.onsets) if index == 0 or onset.new_group]
+    said = groups = 0
+    for first, end in zip(starts, (*starts[1:], len(moves)), strict=True):
+        inside = range(first + 1, end)
+        if len(inside) > 1 and path.motive.moves:
+            groups += 1
+            said += all(
+                steps_between(frame.ladders[i], path.pitches[i - 1], path.pitches[i]) == moves[i]
+                for i in inside
+            )
     return said, groups
 
 
-def says_motive(frame: Frame, path: Path) -> bool:
-    """Return whether *path* says its motive on most of its groups."""
+def name_line(frame: Frame, path: Path) -> str:
+    """Return what *path* is as it stands: a run, the motive that most of its groups say, or a free line."""
+    pairs = zip(frame.ladders[1:], pairwise(path.pitches), strict=True)
+    steps = {steps_between(ladder, before, after) for ladder, (before, after) in pairs}
+    if steps in ({-1}, {1}):
+        return "a run down" if steps == {-1} else "a run up"
     said, groups = _count_said(frame, path)
-    return said > 0 and 2 * said >= groups
+    return path.motive.name if said and 2 * said >= groups else "a free line"
 
 
 def _motive(frame: Frame, path: Path) -> str:
-    if not says_motive(frame, path):
-        return "goes its own way, with no motive"
+    name = name_line(frame, path)
+    if name != path.motive.name or name.startswith("a run"):
+        return "goes its own way, with no motive" if name == "a free line" else f"is {name}"
     said, groups = _count_said(frame, path)
     where = "throughout" if said == groups else f"in {said} of {groups} groups"
-    return f"says {path.motive.name} {where}"
+    return f"says {name} {where}"
 
 
 def contour_agreement(frame: Frame, path: Path) -> float:
-    """Return Kendall's tau between the drums' heights and the pitches, group by group (each group's mean)."""
+    """Return Kendall's tau between the drums' heights and the pitches, group by group (each group's mean).
+
+    A figure of one group is looked at note by note.
+    """
+    alone = not any(onset.new_group for onset in frame.onsets[1:])
     heights: list[list[float]] = []
     pitches: list[list[float]] = []
     for onset, pitch in zip(frame.onsets, path.pitches, strict=True):
-        if onset.new_group or not heights:
+        if onset.new_group or not heights or alone:
             heights.append([])
             pitches.append([])
         heights[-1].append(onset.height)

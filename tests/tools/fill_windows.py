@@ -1,8 +1,8 @@
 """Fills found in windows of takes, beside whole takes: does it matter how much of a song is there to be known?
 
 Short fills are set into takes at the ends of four-bar phrases: now and then (every eighth bar), the same one every
-fourth bar, or one after the other. From each such take a window of 8, 16 and 32 bars is cut out at random; what is asked of it
-is asked of the whole as well, so that what was set in is the same.
+fourth bar, or one after the other. From each such take a window of 8, 16 and 32 bars is cut out at random; what is
+asked of it is asked of the whole as well, so that what was set in is the same.
 """
 
 from __future__ import annotations
