@@ -113,8 +113,7 @@ def weigh_terms(frame: Frame, path: Path) -> dict[Term, float]:
     for index, pitch in enumerate(pitches):
         terms[Term.CHORD_TONES] += frame.chord_cost(index, pitch)
         terms[Term.RANGE] += frame.range_cost(pitch)
-        if landing is not None:
-            terms[Term.CONTOUR] += frame.contour_cost(index, pitch, landing)
+        terms[Term.CONTOUR] += frame.contour_cost(index, pitch, landing)
     moves = motive_moves(frame, path.motive)
     for index in range(1, len(pitches)):
         size = pitches[index] - pitches[index - 1]

@@ -177,10 +177,7 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
             for pitch in ladder
         ]
     )
-    contour = [
-        [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
-        for landing in landings
-    ]
+    contour = [[frame.contour_cost(index, pitch, landing) for pitch in ladder] for landing in landings]
     nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
     return nodes
 
