@@ -284,10 +284,10 @@ def test_short_fills_have_their_good_figures(
 
 
 def test_a_figure_that_ends_open_goes_as_the_drums_do() -> None:
-    """Down the toms with nothing to land on, every candidate still falls."""
+    """Down the toms with nothing to land on, every candidate still falls, but for a last note that turns."""
     groove = play(TOMS, {Piece.SNARE: "....X..........."})
     harmony = lay_chart(parse_chart("| G7 | C |"), groove.timeline)
     song = Surroundings(know_groove(groove).reading, find_levels(groove), harmony)
     frame = frame_fill(song, fill_hits(song), LANDING)
     assert frame is not None
-    assert all(contour_agreement(frame, path) == 1.0 for path in choose_different(find_paths(frame), 5))
+    assert all(contour_agreement(frame, path) > 0.9 for path in choose_different(find_paths(frame), 5))

@@ -90,7 +90,10 @@ def score_splices(splices: Sequence[Splice], *, short_too: bool = True) -> Score
             <= known.groove.timeline.bar_at(fill.start_tick).length_ticks
         }
         whole = numbers if short_too else numbers - short
-        for index, part in enumerate(known.bars):
+        for part in known.bars:
+            index = (
+                part.bar.start_tick // part.bar.metre.bar_ticks
+            )  # a bar before the music may not be counted
             if index in splice.filled and part.hits:
                 pairs.append((part.bar.number in numbers, True))
             elif index in splice.plain:
@@ -186,11 +189,11 @@ def measure_grooves(folder: Path, clock: Callable[[], float]) -> None:
         print(f"  fill bars in grooves    {score_splices(spliced)}")
         print(f"    short ones let be     {score_splices(spliced, short_too=False)}")
         for way in WAYS:
-            by_bars = {
-                bars or "all": score_splices(cut, short_too=False)
-                for bars, cut in splice_windows(half, way).items()
-            }
-            print(f"  fills {way:<23}" + "; ".join(f"{bars} bars {score}" for bars, score in by_bars.items()))
+            print(f"  fills {way}")
+            for bars, cut in splice_windows(half, way).items():
+                print(
+                    f"    {f'{bars} bars' if bars else 'whole takes':<20}  {score_splices(cut, short_too=False)}"
+                )
         print(f"  swing bent, error       {_format_swing(swing_errors(chosen))}")
         print(f"  tempo hidden, beats     {score_tempos([take for take in half if not take.is_fill])}")
         print(f"  tempo hidden, fills     {score_tempos([take for take in half if take.is_fill])}")

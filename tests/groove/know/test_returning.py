@@ -23,7 +23,7 @@ def find_begins(song: MadeSong) -> dict[int, int]:
 
 
 def test_every_fill_of_every_made_song_is_found_where_it_begins() -> None:
-    """Songs of 8, 16 and 32 bars, fills the same or not, of a bar, half a bar and a beat: each is found, nothing else."""
+    """Songs of 8, 16 and 32 bars, fills the same or not, of a bar, half a bar, a beat: all are found, and no more."""
     wrong = [(song.name, found) for song in make_family() if (found := find_begins(song)) != song.begins]
     assert wrong == []
 
