@@ -13,6 +13,7 @@ from typing import Any
 
 from handgroove.desk.finish import Song
 from handgroove.desk.stops import find_silences, leave_stops
+from handgroove.figures.as_heard import explain_heard
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places, find_stretches
 from handgroove.groove.hits import Groove, Hit
@@ -201,7 +202,7 @@ class Desk:
                 *self.struck.messages,
             ),
             pattern_name=self.pattern.name,
-            figures=self.figures.explanations,
+            figures=explain_heard(self.figures, settled.notes),
         )
 
 

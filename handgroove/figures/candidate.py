@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import exp
 
 from handgroove.figures.figure_costs import (
@@ -17,7 +17,7 @@ from handgroove.figures.figure_costs import (
     move_class,
     repeat_cost,
 )
-from handgroove.figures.figure_reasons import give_reasons
+from handgroove.figures.figure_reasons import give_reasons, name_line
 from handgroove.figures.figure_search import (
     Path,
     edge_costs,
@@ -38,7 +38,7 @@ class Candidate:
     """One figure for a fill: its line, what it is made of and why it is good.
 
     *score* runs from 0 to 100. *terms* are costs by term (lower is better; below 0 is a merit). *asked* are the
-    strikes, the landing's among them.
+    strikes, the landing's among them. *frame* and *path* are what it was found in and as (None for a hook).
     """
 
     name: str
@@ -49,6 +49,8 @@ class Candidate:
     reasons: tuple[str, ...]
     asked: tuple[Asked, ...] = ()
     hits: tuple[int, ...] = ()
+    frame: Frame | None = field(default=None, compare=False, repr=False)
+    path: Path | None = field(default=None, compare=False, repr=False)
 
 
 def find_candidates(frame: Frame, count: int = 5) -> list[Candidate]:
@@ -83,13 +85,25 @@ def _share_alike(path: Path, other: Path) -> float:
     return same / max(1, len(path.pitches))
 
 
-def make_candidate(frame: Frame, path: Path) -> Candidate:
-    """Make the candidate of one path, its cost taken apart into terms."""
+def make_candidate(frame: Frame, path: Path, line: tuple[int, ...] = ()) -> Candidate:
+    """Make the candidate of one path, its cost taken apart into terms.
+
+    *line* are all pitches that sound in turn, tremolos and the landing among them (empty = the path's own).
+    """
     terms = weigh_terms(frame, path)
     cost = sum(terms.values()) / max(1, len(path.pitches))
     score = round(100 * exp(-max(0.0, cost + 0.2)), 1)
-    name = path.motive.name or "a free line"
-    return Candidate(name, path.pitches, path.landing, score, terms, give_reasons(frame, path))
+    name = name_line(frame, path)
+    return Candidate(
+        name,
+        path.pitches,
+        path.landing,
+        score,
+        terms,
+        give_reasons(frame, path, line),
+        frame=frame,
+        path=path,
+    )
 
 
 def weigh_terms(frame: Frame, path: Path) -> dict[Term, float]:
@@ -99,8 +113,7 @@ def weigh_terms(frame: Frame, path: Path) -> dict[Term, float]:
     for index, pitch in enumerate(pitches):
         terms[Term.CHORD_TONES] += frame.chord_cost(index, pitch)
         terms[Term.RANGE] += frame.range_cost(pitch)
-        if landing is not None:
-            terms[Term.CONTOUR] += frame.contour_cost(index, pitch, landing)
+        terms[Term.CONTOUR] += frame.contour_cost(index, pitch, landing)
     moves = motive_moves(frame, path.motive)
     for index in range(1, len(pitches)):
         size = pitches[index] - pitches[index - 1]

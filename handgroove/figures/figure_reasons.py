@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from handgroove.figures.agreement import kendall_tau
 from handgroove.figures.figure_costs import FAST_PER_SEC, SMALLEST_LEAP
-from handgroove.figures.figure_search import Path
+from handgroove.figures.figure_search import Path, motive_moves, steps_between
 from handgroove.figures.frame import Frame
 from handgroove.figures.pitches import pitch_name
 
@@ -36,16 +36,20 @@ DEGREES = {
 }
 
 
-def give_reasons(frame: Frame, path: Path) -> tuple[str, ...]:
-    """Return the reasons for (and against) *path*, one sentence each."""
+def give_reasons(frame: Frame, path: Path, line: tuple[int, ...] = ()) -> tuple[str, ...]:
+    """Return the reasons for (and against) *path*, one sentence each.
+
+    *line* are all pitches that sound in turn (empty = the path's own and its landing).
+    """
+    sung = line or _whole(path)
     return tuple(
         reason
         for reason in (
-            _motive(path),
+            _motive(frame, path),
             _contour(frame, path),
             _accents(frame, path),
-            _steps(path),
-            _leaps(path),
+            _steps(sung),
+            _leaps(sung),
             _landing(frame, path),
             _speed(frame),
         )
@@ -53,18 +57,55 @@ def give_reasons(frame: Frame, path: Path) -> tuple[str, ...]:
     )
 
 
-def _motive(path: Path) -> str:
-    return (
-        f"says {path.motive.name} on every drum" if path.motive.moves else "goes its own way, with no motive"
-    )
+def _whole(path: Path) -> tuple[int, ...]:
+    return path.pitches if path.landing is None else (*path.pitches, path.landing)
+
+
+def _count_said(frame: Frame, path: Path) -> tuple[int, int]:
+    """Return how many groups of three notes and more say the path's motive, and how many there are."""
+    moves = motive_moves(frame, path.motive)
+    starts = [index for index, onset in enumerate(frame.onsets) if index == 0 or onset.new_group]
+    said = groups = 0
+    for first, end in zip(starts, (*starts[1:], len(moves)), strict=True):
+        inside = range(first + 1, end)
+        if len(inside) > 1 and path.motive.moves:
+            groups += 1
+            said += all(
+                steps_between(frame.ladders[i], path.pitches[i - 1], path.pitches[i]) == moves[i]
+                for i in inside
+            )
+    return said, groups
+
+
+def name_line(frame: Frame, path: Path) -> str:
+    """Return what *path* is as it stands: a run, the motive that most of its groups say, or a free line."""
+    pairs = zip(frame.ladders[1:], pairwise(path.pitches), strict=True)
+    steps = {steps_between(ladder, before, after) for ladder, (before, after) in pairs}
+    if steps in ({-1}, {1}):
+        return "a run down" if steps == {-1} else "a run up"
+    said, groups = _count_said(frame, path)
+    return path.motive.name if said and 2 * said >= groups else "a free line"
+
+
+def _motive(frame: Frame, path: Path) -> str:
+    name = name_line(frame, path)
+    if name != path.motive.name or name.startswith("a run"):
+        return "goes its own way, with no motive" if name == "a free line" else f"is {name}"
+    said, groups = _count_said(frame, path)
+    where = "throughout" if said == groups else f"in {said} of {groups} groups"
+    return f"says {name} {where}"
 
 
 def contour_agreement(frame: Frame, path: Path) -> float:
-    """Return Kendall's tau between the drums' heights and the pitches, group by group (each group's mean)."""
+    """Return Kendall's tau between the drums' heights and the pitches, group by group (each group's mean).
+
+    A figure of one group is looked at note by note.
+    """
+    alone = not any(onset.new_group for onset in frame.onsets[1:])
     heights: list[list[float]] = []
     pitches: list[list[float]] = []
     for onset, pitch in zip(frame.onsets, path.pitches, strict=True):
-        if onset.new_group or not heights:
+        if onset.new_group or not heights or alone:
             heights.append([])
             pitches.append([])
         heights[-1].append(onset.height)
@@ -74,10 +115,13 @@ def contour_agreement(frame: Frame, path: Path) -> float:
 
 def _contour(frame: Frame, path: Path) -> str:
     if len(set(frame.levels)) == 1:
-        return "falls to its landing" if path.pitches[0] > path.pitches[-1] else "climbs to its landing"
+        line = _whole(path)
+        where = "end" if path.landing is None else "landing"
+        return f"{'falls' if line[0] > line[-1] else 'climbs' if line[0] < line[-1] else 'comes back'} to its {where}"
     tau = contour_agreement(frame, path)
-    way = "down" if frame.slant > 0 else "up"
-    if tau > 0.6:
+    way = "down" if path.pitches[0] > path.pitches[-1] else "up"
+    led = (path.pitches[0] - path.pitches[-1]) * frame.slant > 0
+    if tau > 0.6 and led:
         return f"goes {way} as the drums do (tau {tau:.2f})"
     return f"follows the drums' heights loosely (tau {tau:.2f})"
 
@@ -93,23 +137,28 @@ def _accents(frame: Frame, path: Path) -> str:
     return f"{good} of {len(accents)} accents are chord tones of {' and '.join(symbols)}"
 
 
-def _steps(path: Path) -> str:
-    sizes = [abs(b - a) for a, b in pairwise(path.pitches)]
+def _steps(line: tuple[int, ...]) -> str:
+    sizes = [abs(b - a) for a, b in pairwise(line)]
     if not sizes:
         return ""
-    share = sum(1 <= size <= 2 for size in sizes) / len(sizes)
-    return "moves by step throughout" if share == 1 else f"moves by step {share:.0%} of the time"
+    steps = sum(1 <= size <= 2 for size in sizes)
+    return (
+        "moves by step throughout" if steps == len(sizes) else f"moves by step {steps} of {len(sizes)} times"
+    )
 
 
-def _leaps(path: Path) -> str:
-    line = (*path.pitches, *((path.landing,) if path.landing is not None else ()))
+def _leaps(line: tuple[int, ...]) -> str:
     leaps = [i for i in range(1, len(line)) if abs(line[i] - line[i - 1]) >= SMALLEST_LEAP]
     if not leaps:
         return ""
-    widest = max(abs(line[i] - line[i - 1]) for i in leaps)
-    name = INTERVALS[widest] if widest < len(INTERVALS) else "more than an octave"
-    open_ = [i for i in leaps if i + 1 < len(line) and (line[i + 1] - line[i]) * (line[i] - line[i - 1]) >= 0]
-    return f"its widest leap, a {name}, {'is left open' if open_ else 'turns back'}"
+    widest = max(leaps, key=lambda i: abs(line[i] - line[i - 1]))
+    size = abs(line[widest] - line[widest - 1])
+    name = INTERVALS[size] if size < len(INTERVALS) else "leap of more than an octave"
+    turns = (
+        widest + 1 < len(line) and (line[widest + 1] - line[widest]) * (line[widest] - line[widest - 1]) < 0
+    )
+    article = "an" if name[0] == "o" else "a"
+    return f"its widest leap, {article} {name}, {'turns back' if turns else 'is left open'}"
 
 
 def _landing(frame: Frame, path: Path) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from heapq import heappop, heappush
 from typing import TYPE_CHECKING
@@ -38,6 +38,9 @@ if TYPE_CHECKING:
     Choices = NDArray[np.int32]
 
 FREE_PATHS = 4  # how many paths are kept where no motive binds them
+LONGEST_TURN = 4  # notes between two pitches: a turn and its repeat; more is a trill
+BARRED = 1000.0  # beyond any line's cost
+MOST_BARRED = 40  # notes: then there is nothing else to sing
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,10 @@ def motive_moves(frame: Frame, motive: Motive) -> list[int | None]:
 
 
 def find_paths(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> list[Path]:
-    """Find the best paths through *frame*, cheapest first: one for each motive and landing, several with none."""
+    """Find the best paths through *frame*, cheapest first: one for each motive and landing, several with none.
+
+    None of them trills: where all would, what would make the cheapest one do so is barred, and others are looked for.
+    """
     sweep = _Sweep(frame, motives)
     paths = [
         path
@@ -77,16 +83,21 @@ def find_paths(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> list[Path]:
     unique: dict[tuple[tuple[int, ...], int | None], Path] = {}
     for path in sorted(paths, key=_order):
         unique.setdefault((path.pitches, path.landing), path)
-    return list(unique.values())
+    found = list(unique.values())
+    singing = [path for path in found if find_trill(path.pitches) is None]
+    if singing or len(frame.barred) >= MOST_BARRED:
+        return singing or found
+    barred = {(at, path.pitches[at]) for path in found if (at := find_trill(path.pitches)) is not None}
+    return find_paths(replace(frame, barred=frame.barred | barred), motives)
 
 
 def find_best(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> Path:
-    """Find the best path through *frame*: the first that `find_paths` finds, without reading the others."""
+    """Find the best path through *frame*: the first that `find_paths` finds, mostly without reading the others."""
     import numpy as np
 
     sweep = _Sweep(frame, motives)
     least = sweep.ends.min(axis=(2, 3))
-    return min(
+    best = min(
         (
             path
             for which, landing in np.argwhere(least == least.min())
@@ -94,6 +105,18 @@ def find_best(frame: Frame, motives: Sequence[Motive] = MOTIVES) -> Path:
         ),
         key=_order,
     )
+    return best if find_trill(best.pitches) is None else find_paths(frame, motives)[0]
+
+
+def find_trill(pitches: Sequence[int]) -> int | None:
+    """Return the index of the first note that goes on with a two-note turn for too long; None where none does."""
+    run = 0
+    for index in range(2, len(pitches)):
+        turns = pitches[index] == pitches[index - 2] != pitches[index - 1]
+        run = run + 1 if turns else 0
+        if run > LONGEST_TURN - 2:
+            return index
+    return None
 
 
 def _order(path: Path) -> tuple[float, tuple[int, ...], int]:
@@ -145,10 +168,9 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
     """Return what each pitch of onset *index*'s ladder costs by itself: landing, (pitch before), pitch."""
     import numpy as np
 
-    own = np.array(frame.own_costs(index))
-    contour = [
-        [0.0] * len(own) if landing is None else frame.contour_costs(index, landing) for landing in landings
-    ]
+    barred = [BARRED * ((index, pitch) in frame.barred) for pitch in frame.ladders[index]]
+    own = np.array(frame.own_costs(index)) + np.array(barred)
+    contour = [frame.contour_costs(index, landing) for landing in landings]
     nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
     return nodes
 

@@ -38,7 +38,8 @@ class Frame:
     """All that the search needs: *onsets*, the *chords* under them, *ladders* of pitches, and where it may land.
 
     *landings* are the pitches to land on (empty where nothing is known of the landing) over *landing_chord*; *levels*
-    are the drums' ranks by height. *seconds* are the times between onsets (the last to the landing).
+    are the drums' ranks by height. *seconds* are the times between onsets (the last to the landing). *barred* are
+    (onset, pitch) that may not be sung.
     """
 
     onsets: tuple[Onset, ...]
@@ -50,10 +51,16 @@ class Frame:
     seconds: tuple[float, ...]
     settings: FigureSettings
     key: Key | None = None
+    barred: frozenset[tuple[int, int]] = frozenset()
 
-    def target(self, index: int, landing: int) -> float:
-        """Return the pitch that the drum of onset *index* stands for, when the figure lands on *landing*."""
+    def target(self, index: int, landing: int | None) -> float:
+        """Return the pitch that the drum of onset *index* stands for, when the figure lands on *landing* (None: open).
+
+        An open figure leads to where it would land.
+        """
         last = self.levels[-1]
+        if landing is None:
+            landing = self._aim
         if self._is_one_drum:
             share = 1 - index / len(self.levels)
             return landing + self.slant * (1.5 + SLOPE * share)
@@ -62,6 +69,10 @@ class Frame:
     @cached_property
     def _is_one_drum(self) -> bool:
         return len(set(self.levels)) == 1
+
+    @cached_property
+    def _aim(self) -> int:
+        return round(_aim(self.onsets, self.levels, self.settings))
 
     @cached_property
     def slant(self) -> int:
@@ -73,7 +84,7 @@ class Frame:
         """Return the pitch classes of each onset's chord: its tones and its scale."""
         return [(chord.tone_pcs, _scale_pcs(chord, None)) for chord in self.chords]
 
-    def contour_cost(self, index: int, pitch: int, landing: int) -> float:
+    def contour_cost(self, index: int, pitch: int, landing: int | None) -> float:
         """Return what it costs to sing *pitch* where the drum stands for another height."""
         rate = CONTOUR_LITERAL if self.settings.contour is Contour.LITERAL else CONTOUR_FREE
         return rate * max(0.0, abs(pitch - self.target(index, landing)) - NEAR_TARGET)
@@ -108,7 +119,7 @@ class Frame:
             self._rows[key] = [self.chord_cost(index, pitch) + self.range_cost(pitch) for pitch in ladder]
         return self._rows[key]
 
-    def contour_costs(self, index: int, landing: int) -> list[float]:
+    def contour_costs(self, index: int, landing: int | None) -> list[float]:
         """Return what each pitch of onset *index*'s ladder costs beside its drum's height."""
         key = id(self.chords[index]), -1.0, self.target(index, landing)
         if key not in self._rows:
@@ -171,6 +182,13 @@ def _ladder(chord: Chord, key: Key | None, settings: FigureSettings) -> tuple[in
     return tuple(pitch for pitch in pitches if pitch % 12 in pcs)
 
 
+def _aim(onsets: Sequence[Onset], levels: Sequence[int], settings: FigureSettings) -> float:
+    """Return the pitch to end near: so low, or high, that the drums' span lies about the middle of the range."""
+    span = LEVEL_SPAN * (max(levels) - min(levels)) if len(set(levels)) > 1 else SLOPE
+    middle = (settings.lowest + settings.highest) / 2
+    return middle - span / 2 if _slant(onsets, levels) > 0 else middle + span / 2
+
+
 def _choose_landings(
     onsets: Sequence[Onset], levels: Sequence[int], chord: Chord | None, settings: FigureSettings
 ) -> tuple[int, ...]:
@@ -178,9 +196,7 @@ def _choose_landings(
     if chord is None:
         return ()
     low, high = settings.lowest, settings.highest
-    span = LEVEL_SPAN * (max(levels) - min(levels)) if len(set(levels)) > 1 else SLOPE
-    middle = (low + high) / 2
-    aim = middle - span / 2 if _slant(onsets, levels) > 0 else middle + span / 2
+    aim = _aim(onsets, levels, settings)
     tones = [pitch for pitch in range(low, high + 1) if pitch % 12 in chord.tone_pcs]
     ranked = sorted(tones, key=lambda p: (0.35 * abs(p - aim) + landing_tone_cost(p - chord.root.pc), p))
     return tuple(ranked[:LANDINGS])

@@ -106,11 +106,6 @@ class Figures:
     omissions: tuple[Omission, ...] = ()
     messages: tuple[str, ...] = field(default=())
 
-    @property
-    def explanations(self) -> tuple[str, ...]:
-        """Return a sentence for each figure: what is played, and why."""
-        return tuple(choice.explain() for choice in self.choices)
-
 
 def find_places(
     knowledge: Knowledge,

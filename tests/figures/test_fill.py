@@ -10,7 +10,7 @@ import pytest
 from handgroove.figures.candidate import choose_different, weigh_terms
 from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_reasons import contour_agreement
-from handgroove.figures.figure_search import find_paths
+from handgroove.figures.figure_search import find_paths, find_trill
 from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.figures.fill import fill_candidates, frame_fill
 from handgroove.figures.render import landing_pitches
@@ -23,6 +23,7 @@ from handgroove.hands.settle import settle
 from handgroove.harmony.chart import lay_chart, parse_chart
 from handgroove.harmony.chord import parse_chord
 from handgroove.strike import Hand, Role
+from tests.groove.know.made_songs import FILLS
 from tests.groove.know.test_knowledge import CRASH, ROCK, TOMS, play
 
 GOOD = "F5 G5 F5 E5 D5 E5 D5 C5 B4 C5 B4 A4 G4 A4 G4 F4"
@@ -246,3 +247,47 @@ def test_no_chord_tone_rubs_against_the_landing() -> None:
     fmaj7 = parse_chord("Fmaj7")
     assert landing_pitches(65, fmaj7) == (57, 60, 65)
     assert landing_pitches(64, fmaj7) == (57, 60, 64)
+
+
+@pytest.mark.parametrize(
+    "fill",
+    [
+        {Piece.SNARE: "XxxxXxxxXxxxXxxx"},
+        {Piece.HIGH_TOM: "X.X.X.X.X.X.X.X.", Piece.FLOOR_TOM: ".x.x.x.x.x.x.x.x"},
+        {Piece.SNARE: "X.xxX.xxX.xxX.xx"},
+    ],
+)
+def test_no_figure_trills(fill: dict[Piece, str]) -> None:
+    """However much the drums go to and fro, a turn between two notes is said twice at most, in every candidate."""
+    song = song_of(fill)
+    found = fill_candidates(song, fill_hits(song), LANDING)
+    assert found
+    assert all(find_trill(candidate.pitches) is None for candidate in found)
+    assert find_trill((60, 62, 60, 62, 60)) == 4
+    assert find_trill((60, 62, 60, 62, 64)) is None
+
+
+@pytest.mark.parametrize(
+    ("row", "pitches", "landing"),
+    [
+        (FILLS[2][0], (77, 76, 74, 72, 71, 69, 67, 65), 64),  # F5 E5 D5 C5 B4 A4 G4 F4 | E4
+        (FILLS[1][0], (74, 72, 71, 69), 67),  # D5 C5 B4 A4 | G4
+    ],
+)
+def test_short_fills_have_their_good_figures(
+    row: dict[Piece, str], pitches: tuple[int, ...], landing: int
+) -> None:
+    """Half a bar, and a beat, over G7 to C at 108: the good answer is among the candidates."""
+    song = song_of(row, tempo_bpm=108)
+    found = fill_candidates(song, fill_hits(song), LANDING)
+    assert (pitches, landing) in [(candidate.pitches, candidate.landing) for candidate in found]
+
+
+def test_a_figure_that_ends_open_goes_as_the_drums_do() -> None:
+    """Down the toms with nothing to land on, every candidate still falls, but for a last note that turns."""
+    groove = play(TOMS, {Piece.SNARE: "....X..........."})
+    harmony = lay_chart(parse_chart("| G7 | C |"), groove.timeline)
+    song = Surroundings(know_groove(groove).reading, find_levels(groove), harmony)
+    frame = frame_fill(song, fill_hits(song), LANDING)
+    assert frame is not None
+    assert all(contour_agreement(frame, path) > 0.9 for path in choose_different(find_paths(frame), 5))

@@ -43,7 +43,7 @@ def test_fill_is_replaced_whole_and_nothing_else() -> None:
     assert min(ticks) == 3 * 3840
     assert max(ticks) == 4 * 3840
     assert len([index for index in figures.hits if groove.hits[index].tick < 4 * 3840]) == 16
-    assert "bar 4, fill" in figures.explanations[0]
+    assert "bar 4, fill" in figures.choices[0].explain()
 
 
 def test_pick_is_kept() -> None:

@@ -104,12 +104,11 @@ class Splice:
 def splice_fills(takes: Sequence[Take], seed: int = 1) -> list[Splice]:
     """Set each short fill of *takes* into up to three grooves of its family of styles, in a fourth bar."""
     random = Random(seed)
-    hosts = [take for take in takes if _is_host(take)]
+    hosts = [take for take in takes if is_host(take)]
     letters = {take.path: find_backbone(cut_groove(take.groove).cells).letters for take in hosts}
     found = []
     for take in takes:
-        hits = take.groove.hits
-        if not take.is_fill or hits[-1].tick >= 3840 * (MOST_FILL_BARS + 0.3) or hits[0].tick >= 1920:
+        if not is_short_fill(take):
             continue
         near = [host for host in hosts if host.family == take.family] or hosts
         for host in random.sample(near, min(HOSTS, len(near))):
@@ -120,7 +119,14 @@ def splice_fills(takes: Sequence[Take], seed: int = 1) -> list[Splice]:
     return found
 
 
-def _is_host(take: Take) -> bool:
+def is_short_fill(take: Take) -> bool:
+    """Return whether *take* is a fill of two bars at most, that begins in the first half of a bar."""
+    hits = take.groove.hits
+    return take.is_fill and hits[-1].tick < 3840 * (MOST_FILL_BARS + 0.3) and hits[0].tick < 1920
+
+
+def is_host(take: Take) -> bool:
+    """Return whether *take* is a groove of twelve bars and more in 4/4, into which a fill can be set."""
     bars = part_bars(take.groove, [hit.tick for hit in take.groove.hits])
     four = str(take.groove.timeline.metres[0].metre) == "4/4"
     return not take.is_fill and four and len(bars) >= FEWEST_HOST_BARS
@@ -128,23 +134,36 @@ def _is_host(take: Take) -> bool:
 
 def _splice(host: Take, fill: Take, at: int, letters: Sequence[str]) -> Splice:
     """Return some twenty bars of *host* around bar *at*, where *fill* is set in."""
+    whole = set_fills(host, [fill], [at], letters)
+    return cut_window(whole, max(0, at - 11), at + len(whole.filled) + 8)
+
+
+def set_fills(host: Take, fills: Sequence[Take], places: Sequence[int], letters: Sequence[str]) -> Splice:
+    """Return all of *host* with *fills* set in, in turn, at *places* (bars, from 0)."""
     bars = part_bars(host.groove, [hit.tick for hit in host.groove.hits])
-    length = max(1, -(-(fill.groove.hits[-1].tick + 200) // 3840))
-    low, high = max(0, at - 11), min(len(bars), at + length + 8)
-    shift = bars[low].bar.start_tick
-    start = bars[at].bar.start_tick
-    end = start + length * 3840
-    inside = [
-        hit
-        for part in bars[low:high]
-        for hit in part.hits
-        if not start - HAIR_TICKS <= hit.tick < end - HAIR_TICKS
-    ]
-    inside += [replace(hit, tick=hit.tick + start) for hit in fill.groove.hits if hit.tick < length * 3840]
-    hits = sort_hits(replace(hit, tick=max(0, hit.tick - shift)) for hit in inside)
-    filled = frozenset(range(at - low, at - low + length))
-    plain = frozenset(i - low for i in range(low, high) if letters[i] and i - low not in filled)
-    return Splice(replace(host.groove, hits=hits), filled, plain)
+    hits, filled = list(host.groove.hits), set()
+    for number, at in enumerate(places):
+        fill = fills[number % len(fills)].groove
+        length = max(1, -(-(fill.hits[-1].tick + 200) // 3840))
+        start = bars[at].bar.start_tick
+        end = start + length * 3840
+        hits = [hit for hit in hits if not start - HAIR_TICKS <= hit.tick < end - HAIR_TICKS]
+        hits += [replace(hit, tick=hit.tick + start) for hit in fill.hits if hit.tick < length * 3840]
+        filled |= set(range(at, at + length))
+    plain = frozenset(i for i, letter in enumerate(letters) if letter and i not in filled)
+    return Splice(replace(host.groove, hits=sort_hits(hits)), frozenset(filled), plain)
+
+
+def cut_window(splice: Splice, low: int, high: int) -> Splice:
+    """Return the bars *low* up to *high* (indices) of *splice* as a take of its own."""
+    bars = part_bars(splice.groove, [hit.tick for hit in splice.groove.hits])[low:high]
+    shift = bars[0].bar.start_tick
+    hits = sort_hits(replace(hit, tick=max(0, hit.tick - shift)) for part in bars for hit in part.hits)
+    filled, plain = (
+        frozenset(i - low for i in indices if low <= i < low + len(bars))
+        for indices in (splice.filled, splice.plain)
+    )
+    return Splice(replace(splice.groove, hits=hits), filled, plain)
 
 
 def sort_hits(hits: Iterable[Hit]) -> tuple[Hit, ...]:

@@ -20,6 +20,7 @@ from handgroove.groove.know.beat import find_beat
 from handgroove.groove.know.feel import SHORTEST_SEC, find_feel
 from handgroove.groove.know.knowledge import EARLY_TICKS, ClipKind, Knowledge, know_groove
 from handgroove.groove.meant.swing import swing
+from tests.tools.fill_windows import WAYS, splice_windows
 from tests.tools.labelled import Splice, Take, read_takes, sort_hits, splice_fills
 
 FOUND = 0.04
@@ -72,17 +73,31 @@ def score_kinds(takes: Sequence[Take], known: Sequence[Knowledge]) -> Score:
     )
 
 
-def score_splices(splices: Sequence[Splice]) -> Score:
-    """Score how well the bars of fills set into grooves are found, beside bars known to be the groove's own."""
+def score_splices(splices: Sequence[Splice], *, short_too: bool = True) -> Score:
+    """Score how well the bars of fills set into grooves are found, beside bars known to be the groove's own.
+
+    Labels are of whole bars: drummers end many a bar of their grooves with a fill of half a bar or less. Unless
+    *short_too*, such a one in a bar of the groove is not counted as wrong.
+    """
     pairs = []
     for splice in splices:
         known = know_groove(splice.groove)
         numbers = set(known.fill_bars)
-        for index, part in enumerate(known.bars):
+        short = {
+            fill.bar_numbers[0]
+            for fill in known.fills
+            if 2 * (fill.landing_tick - fill.start_tick)
+            <= known.groove.timeline.bar_at(fill.start_tick).length_ticks
+        }
+        whole = numbers if short_too else numbers - short
+        for part in known.bars:
+            index = (
+                part.bar.start_tick // part.bar.metre.bar_ticks
+            )  # a bar before the music may not be counted
             if index in splice.filled and part.hits:
                 pairs.append((part.bar.number in numbers, True))
             elif index in splice.plain:
-                pairs.append((part.bar.number in numbers, False))
+                pairs.append((part.bar.number in whole, False))
     return score_answers(pairs)
 
 
@@ -170,7 +185,15 @@ def measure_grooves(folder: Path, clock: Callable[[], float]) -> None:
         half = [take for take, _ in chosen]
         print(f"{name} ({len(half)} files)")
         print(f"  clips, fill or beat     {score_kinds(half, [k for _, k in chosen])}")
-        print(f"  fill bars in grooves    {score_splices(splice_fills(half))}")
+        spliced = splice_fills(half)
+        print(f"  fill bars in grooves    {score_splices(spliced)}")
+        print(f"    short ones let be     {score_splices(spliced, short_too=False)}")
+        for way in WAYS:
+            print(f"  fills {way}")
+            for bars, cut in splice_windows(half, way).items():
+                print(
+                    f"    {f'{bars} bars' if bars else 'whole takes':<20}  {score_splices(cut, short_too=False)}"
+                )
         print(f"  swing bent, error       {_format_swing(swing_errors(chosen))}")
         print(f"  tempo hidden, beats     {score_tempos([take for take in half if not take.is_fill])}")
         print(f"  tempo hidden, fills     {score_tempos([take for take in half if take.is_fill])}")

@@ -33,7 +33,7 @@ class BandAsked:
     asked: list[Asked]
     omissions: list[Omission]
     messages: list[str]
-    figures: tuple[str, ...]
+    figures: Figures
 
 
 def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked:
@@ -68,7 +68,7 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
         leave_silent(asked, form.stops),
         [*drums.omissions, *figures.omissions, *gone],
         [*drums.messages, *figures.messages],
-        figures.explanations,
+        figures,
     )
 
 

@@ -21,6 +21,7 @@ from handgroove.band.write.sketch import Sketch, find_left_styles, merge_lines, 
 from handgroove.band.write.whole_tune import settle_tune
 from handgroove.desk.desk import usual_pattern
 from handgroove.desk.finish import Song
+from handgroove.figures.as_heard import explain_heard
 from handgroove.groove.kit import GENERAL_MIDI, Kit
 from handgroove.hands.player import Player
 from handgroove.harmony.chart import Chart
@@ -98,7 +99,7 @@ def condense_band(
         sections=form.harmony.sections,
         messages=(*form.band.messages, *form.harmony.messages, *_messages(sketch), *wanted.messages),
         pattern_name=pattern.name,
-        figures=wanted.figures,
+        figures=explain_heard(wanted.figures, settled.notes),
     )
     drums_asked = tuple(
         item

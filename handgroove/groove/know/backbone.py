@@ -8,7 +8,7 @@ bars. Where the ideas come in turn (A B A B), the backbone has that many bars.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from handgroove.groove.know.cells import BarCells, Cell, Voice, make_cells
@@ -78,9 +78,12 @@ class _Group:
         self.common = make_cells((cell for cell, count in self.counts.items() if count > half), cells.slots)
 
 
-def find_backbone(bars: Sequence[BarCells]) -> Backbone:
-    """Find the backbone of *bars* (their patterns in playing order; empty bars belong to no idea)."""
-    groups = _gather(bars)
+def find_backbone(bars: Sequence[BarCells], apart: Collection[int] = ()) -> Backbone:
+    """Find the backbone of *bars* (their patterns in playing order).
+
+    Empty bars belong to no idea, and those that stand *apart* (indices) to none either.
+    """
+    groups = _gather([(i, cells) for i, cells in enumerate(bars) if cells.cells and i not in apart])
     played = sum(len(group.bars) for group in groups)
     often = max(2, round(0.12 * played)) if played > 2 else 1
     kept = sorted((g for g in groups if len(g.bars) >= often), key=lambda g: g.bars[0])
@@ -101,12 +104,10 @@ def _structure(cells: frozenset[Cell]) -> tuple[Cell, ...]:
     return tuple(sorted((slot, voice) for slot, voice in cells if voice in STRUCTURE))
 
 
-def _gather(bars: Sequence[BarCells]) -> list[_Group]:
+def _gather(bars: Sequence[tuple[int, BarCells]]) -> list[_Group]:
     """Gather bars into ideas, twice over: the second time around, every bar can choose among all ideas."""
     groups: list[_Group] = []
-    for index, cells in enumerate(bars):
-        if not cells.cells:
-            continue
+    for index, cells in bars:
         best = _best(cells, groups)
         if best is not None:
             best.add(index, cells)
@@ -114,9 +115,7 @@ def _gather(bars: Sequence[BarCells]) -> list[_Group]:
             groups.append(_Group(index, cells))
     commons = [group.common for group in sorted(groups, key=lambda g: -len(g.bars))]
     again: dict[int, _Group] = {}
-    for index, cells in enumerate(bars):
-        if not cells.cells:
-            continue
+    for index, cells in bars:
         scores = [cells.likeness(common) if common.slots == cells.slots else 0.0 for common in commons]
         best_score = max(scores)
         if best_score < SAME_IDEA and len(again) < MOST_IDEAS + len(bars):

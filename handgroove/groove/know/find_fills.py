@@ -12,6 +12,9 @@ from handgroove.groove.know.cells import BarCells, make_cells
 from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
 
 FEWEST_HITS = 3
+LEAVING = (
+    0.8  # the chance of a fill where the time is left for toms or a snare run before a bar is over (ours)
+)
 STILL_GROOVE = 0.6  # a beat at least this like the groove's own is not yet the fill
 
 
@@ -37,13 +40,22 @@ class FoundFill:
 
 
 def find_fills(
-    bars: Sequence[BarHits], cells: Sequence[BarCells], beats: Sequence[float], backbone: Backbone
+    bars: Sequence[BarHits],
+    cells: Sequence[BarCells],
+    beats: Sequence[float],
+    backbone: Backbone,
+    leaving: Sequence[int | None],
 ) -> tuple[FoundFill, ...]:
-    """Find the fills among *bars*: neighbouring fill bars are one fill."""
+    """Find the fills among *bars*: neighbouring fill bars are one fill.
+
+    *leaving* says at which beat a bar leaves the time for a fill (None = not before its end).
+    """
     rows = weigh_bars(cells, beats, backbone)
     chances = [
-        BAR_MODEL.chance(row) if len(bar.cells) >= FEWEST_HITS else 0.0
-        for row, bar in zip(rows, cells, strict=True)
+        max(BAR_MODEL.chance(row), 0.0 if leaves is None else LEAVING)
+        if len(bar.cells) >= FEWEST_HITS
+        else 0.0
+        for row, bar, leaves in zip(rows, cells, leaving, strict=True)
     ]
     found = []
     index = 0
@@ -52,11 +64,22 @@ def find_fills(
             index += 1
             continue
         last = index
-        while last + 1 < len(bars) and chances[last + 1] > 0.5 and last - index < 3:
+        while (
+            last + 1 < len(bars)
+            and chances[last + 1] > 0.5
+            and last - index < 3
+            and leaving[last + 1] is None
+        ):
             last += 1
         top = max(range(index, last + 1), key=lambda i: chances[i])
-        start = _start(bars[index], cells[index], beats[index], backbone)
-        found.append(_make(bars, index, last, start, chances[top], BAR_MODEL.reasons(rows[top])))
+        beat = leaving[index]
+        bar = bars[index].bar
+        if beat is None:
+            start = _start(bars[index], cells[index], beats[index], backbone)
+        else:
+            start = bar.start_tick + beat * bar.metre.beat_ticks
+        reasons = BAR_MODEL.reasons(rows[top]) or ("the time-keeping stops",)
+        found.append(_make(bars, index, last, start, chances[top], reasons))
         index = last + 1
     return tuple(found)
 

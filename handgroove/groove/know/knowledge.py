@@ -10,16 +10,18 @@ from functools import cached_property
 
 from handgroove.groove.hits import Groove, Stroke
 from handgroove.groove.kit import Piece
-from handgroove.groove.know.backbone import Backbone, find_backbone
+from handgroove.groove.know.backbone import Backbone
 from handgroove.groove.know.barlines import BarHits, part_bars
 from handgroove.groove.know.beat import FoundBeat
 from handgroove.groove.know.cells import BarCells, cut_cells
 from handgroove.groove.know.feel import FoundFeel, find_feel
 from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
 from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
+from handgroove.groove.know.leaving import find_leaving
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
 from handgroove.groove.know.retime import find_lost_beat, follow_drift, retime
+from handgroove.groove.know.returning import set_fills_apart
 from handgroove.groove.know.structure import (
     CountIn,
     Stretch,
@@ -155,12 +157,13 @@ def know_groove(
     bars = part_bars(groove, reading.places)
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
-    backbone = find_backbone(music)
     beats = [part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars]
+    leaving = find_leaving(bars, beats, levels)
+    backbone = set_fills_apart(music, beats, leaving)
     chance = CLIP_MODEL.chance(weigh_clip(music, beats)) if groove.hits else 0.0
     kind = ClipKind.FILL if chance > 0.5 else ClipKind.BEAT
     is_clip = kind is ClipKind.FILL and sum(bool(bar.cells) for bar in music) <= SHORT_CLIP_BARS
-    fills = whole_clip(bars, chance) if is_clip else find_fills(bars, music, beats, backbone)
+    fills = whole_clip(bars, chance) if is_clip else find_fills(bars, music, beats, backbone, leaving)
     first_bar = groove.timeline.bar_at(count_in.start_tick).number if count_in else 0
     return Knowledge(
         groove,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tests.tools.music import comping_measures as comping
+from tests.tools.music import figures
 from tests.tools.music.heard import Count, Heard, Match
 from tests.tools.music.hooks import (
     candidates_alike,
@@ -31,6 +32,11 @@ from tests.tools.music.low_line import broken_pushes, broken_stops, line_faults,
 Measure = Callable[[Heard], Count]
 
 MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is aimed at)
+    "figures that trill": (figures.count_trills, "none"),
+    "figures' accents on chord tones": (figures.count_accents, "95%"),
+    "figures that go as the drums do": (figures.count_contours, "most"),
+    "figures' landings reached by step": (figures.count_joins, "90%"),
+    "figures of which untrue things are said": (figures.count_untruths, "none"),
     "two-bar hooks that do not repeat themselves": (two_bars_without_repeat, "0"),
     "hooks and plainer answers that sound alike": (candidates_alike, "0"),
     "muddy pairs, by keys": (count_mud_by_keys, "0"),
