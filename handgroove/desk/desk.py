@@ -21,7 +21,8 @@ from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
-from handgroove.hands.ease import Ease, simplify
+from handgroove.hands.ease import BY_STEP, FULL, WHOLE, Ease, find_hits, find_steps, thin
+from handgroove.hands.fuller import find_chatter, find_octaves, settle_fuller
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
@@ -140,7 +141,30 @@ class Desk:
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        return simplify([*self.struck.asked, *self.figures.asked], self.ease, self.reading.groove.timeline)
+        whole = [*self.struck.asked, *self.figures.asked]
+        step, known = self.ease.step, self.known
+        if step == WHOLE:
+            return whole, []
+        if step == FULL:
+            return self._fuller[0], []
+        # Asked is only what sounds one step up, so that each step has the strokes of the one below.
+        above = self.change(ease=BY_STEP[step])
+        sounding = find_hits(above.settled.notes)
+        silent = [line for line in above.settled.omissions if not sounding.issuperset(line.hits)]
+        timeline, changes = known.groove.timeline, [span.start_tick for span in self.harmony.spans[1:]]
+        steps = find_steps(whole, known.importance, timeline, changes)
+        kept, lines = thin(whole, steps, step, sounding, timeline)
+        return kept, [*above.asked[1], *silent, *lines]
+
+    @cached_property
+    def _fuller(self) -> tuple[list[Asked], Settled]:
+        """Return more than was asked, and what hands can play of it: all that they play without, and more."""
+        least = self.change(ease=Ease.AS_IS)
+        whole = least.asked[0]
+        placing = PlannedPlacing(self.harmony, *self.chords)
+        chatter = find_chatter(whole, self.struck.omissions, self.reading, self.known.importance, placing)
+        added = [*find_octaves(whole), *chatter]
+        return settle_fuller(self._settle, whole, added, least.settled)
 
     @cached_property
     def song(self) -> Song:
@@ -157,14 +181,20 @@ class Desk:
     @cached_property
     def settled(self) -> Settled:
         """Return what two hands can play of all that."""
+        return self._fuller[1] if self.ease.step == FULL else self._settle(self.asked[0])
+
+    def _settle(self, asked: Sequence[Asked]) -> Settled:
         kept, unwanted, _ = self._selected
-        return self.song.settle(self.asked[0], keep=kept, leave_out=unwanted)
+        return self.song.settle(asked, keep=kept, leave_out=unwanted)
 
     @cached_property
     def part(self) -> Part:
         """Return the piano part."""
         settled = self.settled
-        unasked = (*self.struck.omissions, *self.figures.omissions, *self.asked[1])
+        asked, eased = self.asked
+        answered = find_hits(asked) if self.ease.step == FULL else frozenset[int]()
+        unanswered = [line for line in self.struck.omissions if not answered.issuperset(line.hits or (-1,))]
+        unasked = (*unanswered, *self.figures.omissions, *eased)
         return self.song.finish(
             settled.notes,
             (*_refuse(unasked, self._selected[0]), *settled.omissions),
@@ -194,7 +224,7 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
     "struck": ("figures", "harmony", "chords", "known", "links"),
-    "asked": ("struck", "figures", "ease"),
+    "asked": ("struck", "figures", "ease", "song", "_selected", "chords"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),
