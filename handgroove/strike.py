@@ -88,7 +88,8 @@ class Moment:
     last hit of the same family (None for the first), and *rate* how many of that family fall in a second just now.
     *ticks_since_change* is how long the chord has held (None where that is not known). *left* and *right* are the
     pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
-    strokes: how many ticks after the main one each comes (negative: before it), and its velocity.
+    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *importance* is how
+    much the hit matters in its groove (1.0 = as a usual kick or snare): a strike's weight.
     """
 
     tick: int
@@ -114,6 +115,7 @@ class Moment:
     ticks_since_change: int | None = None
     gesture: GestureKind = GestureKind.SINGLE
     graces: tuple[tuple[int, int], ...] = ()
+    importance: float = 1.0
 
     @property
     def beat_offset_ticks(self) -> int:

@@ -21,10 +21,11 @@ from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
-from handgroove.hands.ease import BY_STEP, FULL, WHOLE, Ease, find_hits, find_steps, thin
-from handgroove.hands.fuller import find_chatter, find_octaves, settle_fuller
+from handgroove.hands.ease import BY_STEP, FULL, WHOLE, Ease, Stepped, find_hits, find_steps
+from handgroove.hands.fuller import find_chatter, find_octaves
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
+from handgroove.hands.within import settle_over, settle_within
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.voice.low_notes import plan_low
@@ -135,36 +136,37 @@ class Desk:
         """Return what the pattern's translators ask for the groove's hits."""
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
-        chain = Chain(self.links, placing, self.known.levels, self.reading.groove.timeline, stop=make_stop())
+        known = self.known
+        chain = Chain(
+            self.links,
+            placing,
+            known.levels,
+            known.groove.timeline,
+            stop=make_stop(),
+            importance=known.importance,
+        )
         return ask(chain, self.reading, taken_over, self.known.fills)
+
+    @cached_property
+    def _whole(self) -> Stepped:
+        """Return all that hands are asked as it is, and at which step each strike comes in."""
+        asked = [*self.struck.asked, *self.figures.asked]
+        changes = [span.start_tick for span in self.harmony.spans[1:]]
+        steps = find_steps(asked, self.known.importance, self.reading.groove.timeline, changes)
+        return Stepped(asked, steps)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        whole = [*self.struck.asked, *self.figures.asked]
-        step, known = self.ease.step, self.known
+        whole, step = self._whole, self._whole.step_of(self.ease)
+        if step < WHOLE:
+            return whole.thin(step, self.reading.groove.timeline)
         if step == WHOLE:
-            return whole, []
-        if step == FULL:
-            return self._fuller[0], []
-        # Asked is only what sounds one step up, so that each step has the strokes of the one below.
-        above = self.change(ease=BY_STEP[step])
-        sounding = find_hits(above.settled.notes)
-        silent = [line for line in above.settled.omissions if not sounding.issuperset(line.hits)]
-        timeline, changes = known.groove.timeline, [span.start_tick for span in self.harmony.spans[1:]]
-        steps = find_steps(whole, known.importance, timeline, changes)
-        kept, lines = thin(whole, steps, step, sounding, timeline)
-        return kept, [*above.asked[1], *silent, *lines]
-
-    @cached_property
-    def _fuller(self) -> tuple[list[Asked], Settled]:
-        """Return more than was asked, and what hands can play of it: all that they play without, and more."""
-        least = self.change(ease=Ease.AS_IS)
-        whole = least.asked[0]
+            return whole.asked, []
         placing = PlannedPlacing(self.harmony, *self.chords)
-        chatter = find_chatter(whole, self.struck.omissions, self.reading, self.known.importance, placing)
-        added = [*find_octaves(whole), *chatter]
-        return settle_fuller(self._settle, whole, added, least.settled)
+        lines = self.struck.omissions
+        chatter = find_chatter(whole.asked, lines, self.reading, self.known.importance, placing)
+        return [*whole.asked, *find_octaves(whole.asked), *chatter], []
 
     @cached_property
     def song(self) -> Song:
@@ -180,8 +182,14 @@ class Desk:
 
     @cached_property
     def settled(self) -> Settled:
-        """Return what two hands can play of all that."""
-        return self._fuller[1] if self.ease.step == FULL else self._settle(self.asked[0])
+        """Return what two hands can play of all that: of a lower step what a higher one has, of the highest all."""
+        step = self._whole.step_of(self.ease)
+        if step == WHOLE:
+            return self._settle(self.asked[0])
+        if step < WHOLE:
+            return settle_within(self._settle, self.asked[0], self.change(ease=BY_STEP[step]).settled)
+        added = self.asked[0][len(self._whole.asked) :]
+        return settle_over(self._settle, self._whole.asked, added, self.change(ease=Ease.AS_IS).settled)
 
     def _settle(self, asked: Sequence[Asked]) -> Settled:
         kept, unwanted, _ = self._selected
@@ -191,10 +199,10 @@ class Desk:
     def part(self) -> Part:
         """Return the piano part."""
         settled = self.settled
-        asked, eased = self.asked
-        answered = find_hits(asked) if self.ease.step == FULL else frozenset[int]()
-        unanswered = [line for line in self.struck.omissions if not answered.issuperset(line.hits or (-1,))]
-        unasked = (*unanswered, *self.figures.omissions, *eased)
+        asked, thinned = self.asked
+        answered = find_hits(asked) if self.ease.step == FULL else frozenset[int]()  # what chatter takes up
+        unanswered = [line for line in self.struck.omissions if not answered.issuperset(line.hits)]
+        unasked = (*unanswered, *self.figures.omissions, *thinned)
         return self.song.finish(
             settled.notes,
             (*_refuse(unasked, self._selected[0]), *settled.omissions),
@@ -224,7 +232,8 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
     "struck": ("figures", "harmony", "chords", "known", "links"),
-    "asked": ("struck", "figures", "ease", "song", "_selected", "chords"),
+    "_whole": ("struck", "figures", "harmony", "known"),
+    "asked": ("_whole", "chords", "ease"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),

@@ -1,16 +1,16 @@
-"""How much is asked of two hands, in five steps: backbeat, backbone, cell, whole, full; each has all strokes of the last.
+"""How much is asked of two hands, in five steps, each with all strokes of the one before.
 
 Backbeat: the kick on 1 and the backbeats (or what the style has in their place), one chord a bar, held. Backbone: the
-other kicks that come back, and the chords on accents. Cell: the light strokes between, what the drummer adds, and figures'
-accents. Whole: ghosts, doubles, graces, rolls and whole figures, as asked. Full: more (`fuller.py`). So a teacher goes
-about it (common practice, no source); which step a stroke belongs to is asked of its importance.
+other kicks that come back, and the chords on accents. Cell: the light strokes between, what the drummer adds, and the
+accents of figures. Whole: ghosts, doubles, graces, rolls and whole figures, as asked. Full: more (`fuller.py`). So a
+teacher goes about it (common practice, no source); which step a stroke belongs to is asked of its importance.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from handgroove.groove.know.importance import PILLAR
@@ -107,7 +107,9 @@ def _find_step(item: Asked, weight: float) -> int:
     return CELL if weight >= CELL_FROM.get(role, 0.0) else WHOLE
 
 
-def _rank_figure(asked: Sequence[Asked], indices: Sequence[int], weights: Sequence[float], steps: list[int]) -> None:
+def _rank_figure(
+    asked: Sequence[Asked], indices: Sequence[int], weights: Sequence[float], steps: list[int]
+) -> None:
     """Give the notes of a figure in one bar their steps: what matters more than the rest are its accents."""
     mean = sum(weights[index] for index in indices) / len(indices)
     begun: dict[tuple[int, ...], int] = {}
@@ -119,29 +121,32 @@ def _rank_figure(asked: Sequence[Asked], indices: Sequence[int], weights: Sequen
             steps[index] = CELL if weights[index] >= mean else WHOLE
 
 
-def thin(
-    asked: Sequence[Asked], steps: Sequence[int], step: int, sounding: Collection[int], timeline: Timeline
-) -> tuple[list[Asked], list[Omission]]:
-    """Return what of *asked* is left at *step* (1 to 3), and a line for each strike that goes.
+@dataclass(frozen=True, slots=True)
+class Stepped:
+    """All that is *asked* as it is, and the *steps* (1 to 4) from which on each strike is played."""
 
-    *steps* are where each belongs; *sounding* are the hits that sound one step up: others get no line here.
-    """
-    kept: list[Asked] = []
-    lines: list[Omission] = []
-    for item, own in zip(asked, steps, strict=True):
-        hits = tuple(hit for hit in item.hits if hit in sounding)
-        if not hits and item.hits:
-            continue
-        if own <= step:
-            kept.append(item if hits == item.hits else replace(item, hits=hits))
-        elif own == step + 1:
-            reason = f"{_reason(item, step)}, to keep it easy"
-            lines.append(
-                Omission(item.meant, Change.LEFT_OUT, name_role(item.strike.role), reason, item.strike.hand, hits)
-            )
-    played = {hit for item in kept for hit in item.hits}
-    lines = [line for line in lines if not played.issuperset(line.hits) or not line.hits]
-    return _held(kept, step, timeline), lines
+    asked: list[Asked]
+    steps: list[int]
+
+    def step_of(self, ease: Ease) -> int:
+        """Return the step that *ease* means here: easier is the next one down that has less to play."""
+        if ease is not Ease.EASIER:
+            return ease.step
+        return max(BACKBEAT, min(CELL, max(self.steps, default=WHOLE) - 1))
+
+    def thin(self, step: int, timeline: Timeline) -> tuple[list[Asked], list[Omission]]:
+        """Return what is asked at *step* (1 to 3), and a line for each strike that is not."""
+        kept = [item for item, own in zip(self.asked, self.steps, strict=True) if own <= step]
+        played = find_hits(kept)
+        lines = []
+        for item, own in zip(self.asked, self.steps, strict=True):
+            if own > step and not (item.hits and played.issuperset(item.hits)):
+                reason = f"{_reason(item, min(own - 1, CELL))}, to keep it easy"
+                subject = name_role(item.strike.role)
+                lines.append(
+                    Omission(item.meant, Change.LEFT_OUT, subject, reason, item.strike.hand, item.hits)
+                )
+        return _held(kept, step, timeline), lines
 
 
 def _reason(item: Asked, step: int) -> str:
@@ -164,7 +169,7 @@ def _reason(item: Asked, step: int) -> str:
 
 
 def _held(kept: Sequence[Asked], step: int, timeline: Timeline) -> list[Asked]:
-    """Return *kept* with figures' accents held over what is left out after them, and at the first step the chords too."""
+    """Return *kept* with figures' accents held over what is left out after them, and at the first step chords too."""
     held: list[Asked] = []
     after: dict[tuple[Hand, Role], int] = {}
     for item in sorted(kept, key=lambda item: -item.tick):

@@ -1,17 +1,15 @@
-"""More than is asked, for a hand that wants it: octaves on the right hand's chords, and the chatter that was thinned out.
+"""More than is asked, for hands that want it: octaves on the right hand's chords, and the chatter that was thinned out.
 
-What is added gives way to every stroke: where one that sounds without it would be lost, the additions there go.
+What is added gives way to every stroke (`within.py`).
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.meant.reading import Reading
-from handgroove.hands.ease import find_hits
-from handgroove.hands.settle import Settled
 from handgroove.host.chain import Placing
 from handgroove.part import Change, Omission
 from handgroove.strike import Asked, Hand, Role, Strike
@@ -23,9 +21,6 @@ TOP_SHARE = 0.95  # of the chord's loudness: the octave crowns it and does not s
 CHATTER_SEC = 1 / 7  # the hand rocks no quicker
 STRONG = 0.9  # a stroke that matters so much gets the chord's upper pair, others the thumb
 NEAR_CHANGE_TICKS = 480  # so near a change the chord may be pushed already
-NEAR_LOST_TICKS = 480  # so near a stroke that would be lost additions go, then twice as near, and so on
-
-Settle = Callable[[Sequence[Asked]], Settled]
 
 
 def find_octaves(asked: Sequence[Asked]) -> Iterator[Asked]:
@@ -73,28 +68,8 @@ def find_chatter(
             pitches = here.voicing[-2:] if is_strong else here.voicing[:1]
             velocity = right_velocity(hit.velocity) if is_strong else ghost_velocity(hit.velocity)
             yield Asked(
-                hit.tick, Strike(pitches, velocity, Hand.RIGHT, Role.COMPING, 288, True, weight=ADDED), (index,), place
+                hit.tick,
+                Strike(pitches, velocity, Hand.RIGHT, Role.COMPING, 288, True, weight=ADDED),
+                (index,),
+                place,
             )
-
-
-def settle_fuller(
-    settle: Settle, asked: Sequence[Asked], added: Sequence[Asked], least: Settled
-) -> tuple[list[Asked], Settled]:
-    """Return what is asked with as much of *added* as leaves every stroke of *least* sounding, and that settled.
-
-    *least* is *asked*, settled without anything added.
-    """
-    sounding = find_hits(least.notes)
-    ticks = {hit: item.tick for item in asked for hit in item.hits}
-    near = NEAR_LOST_TICKS
-    while added:
-        everything = [*asked, *added]
-        settled = settle(everything)
-        lost = [ticks[hit] for hit in sounding - find_hits(settled.notes)]
-        if not lost:
-            return everything, settled
-        nearest = min(abs(item.tick - tick) for item in added for tick in lost)
-        near = max(near, nearest)
-        added = [item for item in added if all(abs(item.tick - tick) > near for tick in lost)]
-        near *= 2
-    return list(asked), least

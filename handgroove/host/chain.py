@@ -14,6 +14,8 @@ from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
+from handgroove.groove.know.cells import voice_of
+from handgroove.groove.know.importance import weigh_stroke
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.harmony.chord import Chord
@@ -94,6 +96,7 @@ class Chain:
     """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits.
 
     *stop* is the translator that joins in at a stop of the chart, with whatever is struck first (None = no stops).
+    *importance* is each hit's, where the whole groove is known; where it is not, each is weighed as it comes.
     """
 
     def __init__(
@@ -104,6 +107,7 @@ class Chain:
         timeline: Timeline,
         seed: int = 0,
         stop: Link | None = None,
+        importance: Sequence[float] = (),
     ) -> None:
         self.placing = placing
         self.levels = levels
@@ -118,6 +122,7 @@ class Chain:
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
         self._stop, self._stopped_tick = stop, -(2**40)
+        self._importance = importance
         self._pushed_until = -(2**40)
 
     def bypass(self, name: str) -> None:
@@ -141,7 +146,7 @@ class Chain:
 
         *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
         """
-        placed, moment = self._moment(hit, place, gesture, graces)
+        placed, moment = self._moment(index, hit, place, gesture, graces)
         stop = self._stop if placed.is_stop else None
         since = placed.ticks_since_change or 0
         if stop and since > 0:
@@ -203,7 +208,7 @@ class Chain:
             (-(2**40), frozenset()),
         )
         try:
-            return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
+            return [self._moment(one.number, one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
             self.placing, self._ears, self._struck = kept
 
@@ -257,7 +262,7 @@ class Chain:
         return stroke
 
     def _moment(
-        self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
+        self, index: int, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
     ) -> tuple[ChordHere, Moment]:
         tick, family = hit.tick, hit.piece.family
         tempo_bpm = self.timeline.tempo_at(tick)
@@ -273,6 +278,11 @@ class Chain:
         self._struck = (place, together)
         left_end, left = self._held[Hand.LEFT]
         right_end, right = self._held[Hand.RIGHT]
+        stroke = self._stroke(hit, offset, metre.beat_ticks)
+        if 0 <= index < len(self._importance):
+            importance = self._importance[index]
+        else:
+            importance = weigh_stroke(voice_of(hit, self.levels), stroke, metre, offset)
         moment = Moment(
             tick,
             bar.number,
@@ -282,7 +292,7 @@ class Chain:
             placed.chord,
             placed.voicing,
             placed.low,
-            self._stroke(hit, offset, metre.beat_ticks),
+            stroke,
             placed.next_chord,
             placed.next_voicing,
             placed.next_low,
@@ -297,6 +307,7 @@ class Chain:
             placed.ticks_since_change,
             gesture,
             tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
+            importance,
         )
         ear.ticks.append(tick)
         return placed, moment

@@ -13,6 +13,7 @@ from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.translators.loudness import ghost_velocity, right_velocity
 
 _EIGHTH = 480
+LIGHT = 0.6  # of what a chord would matter, where one key stands for it
 
 
 class CompingSettings(Settings):
@@ -63,7 +64,7 @@ class Comping:
                 is_thinned=True,
             )
         if hit.piece is Piece.OPEN_HAT:
-            return [self._strike(hit, moment, moment.voicing, self.settings.open_hold, 1.2)]
+            return [self._strike(hit, moment, moment.voicing, self.settings.open_hold)]
         if hit.piece is Piece.PEDAL_HAT:
             return self._pedal_hat(hit, moment)
         pitches = self._ride(moment) if hit.piece.family is Family.RIDE else self._hat(moment)
@@ -71,8 +72,7 @@ class Comping:
             return LeaveOut("light strokes are left out in this pattern")
         strong = len(pitches) > 1
         hold = self.settings.hold if strong else 0.6 * self.settings.hold
-        weight = 1.0 if moment.stroke is Stroke.ACCENT else 0.8 if strong else 0.5
-        return [self._strike(hit, moment, pitches, hold, weight)]
+        return [self._strike(hit, moment, pitches, hold)]
 
     def _too_fast(self, moment: Moment) -> bool:
         """Return whether the stroke is one that a fast passage is thinned by: between the eighths, and no accent."""
@@ -143,15 +143,16 @@ class Comping:
         """Return the chord on 2 and 4 where the foot marks them alone or under a ride; beneath other hats nothing."""
         beat = self._beat(moment)
         if beat >= 0 and (beat % 2 == 1 or self.settings.full == "beats"):
-            return [self._strike(hit, moment, moment.voicing, self.settings.hold, 1.0)]
+            return [self._strike(hit, moment, moment.voicing, self.settings.hold)]
         if Family.RIDE in moment.together or moment.right:
             return LeaveOut("the foot's hat is covered by what the right hand already plays")
-        return [self._strike(hit, moment, moment.voicing[:1], 0.5 * self.settings.hold, 0.4)]
+        return [self._strike(hit, moment, moment.voicing[:1], 0.5 * self.settings.hold)]
 
     @staticmethod
-    def _strike(hit: Hit, moment: Moment, pitches: tuple[int, ...], hold: float, weight: float) -> Strike:
+    def _strike(hit: Hit, moment: Moment, pitches: tuple[int, ...], hold: float) -> Strike:
         ghost = moment.stroke is Stroke.GHOST
         velocity = ghost_velocity(hit.velocity) if ghost else right_velocity(hit.velocity)
+        weight = moment.importance * (LIGHT if len(pitches) == 1 else 1.0)
         return Strike(
             pitches, velocity, Hand.RIGHT, Role.COMPING, round(hold * 960), until_next=True, weight=weight
         )

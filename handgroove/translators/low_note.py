@@ -6,7 +6,7 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from handgroove.groove.hits import Hit, Stroke
+from handgroove.groove.hits import Hit
 from handgroove.harmony.voice.replies import approach_pitch, fold_low
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
@@ -52,7 +52,6 @@ class LowNote:
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return the one low note, a little accented where the drummer leans on it."""
-        ghost = moment.stroke is Stroke.GHOST
         pitch = self._pitch(moment)
         return [
             Strike(
@@ -63,7 +62,7 @@ class LowNote:
                 round(self.settings.hold * 960),
                 until_next=True,
                 fingers=(5,),
-                weight=0.5 if ghost else 1.0,
+                weight=moment.importance,
                 second=_fifth_above(pitch, moment),
             )
         ]

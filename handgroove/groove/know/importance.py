@@ -14,14 +14,13 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
 
 from handgroove.groove.hits import Groove, Stroke
-from handgroove.groove.kit import Family
+from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.cells import Voice, voice_of
 from handgroove.groove.know.levels import Levels
-from handgroove.metre import BAR, BEAT, beat_offsets, level
+from handgroove.metre import BAR, BEAT, beat_offsets, level, shift_ticks
 from handgroove.timeline import Metre
 
 PILLAR = 1.5  # a pillar has at least this, everything else less
@@ -30,7 +29,7 @@ QUICK_SEC = 0.18  # strokes of one drum this close are a double
 _PIECES: Mapping[Voice, float] = {
     Voice.KICK: 1.0,
     Voice.SNARE: 1.0,
-    Voice.GHOST: 0.33,
+    Voice.GHOST: 0.42,
     Voice.TIME: 0.8,
     Voice.OPEN: 1.0,
     Voice.RIDE: 0.8,
@@ -40,7 +39,12 @@ _PIECES: Mapping[Voice, float] = {
     Voice.HAND: 0.6,
 }
 _STROKES: Mapping[Stroke, float] = {Stroke.GHOST: 0.6, Stroke.NORMAL: 1.0, Stroke.ACCENT: 1.2}
-_ANY, _STRENGTH, _RETURN, _SYNCOPATION = 0.7, 0.2, 0.2, 0.1  # what a stroke has, and what is added to it at most
+_ANY, _STRENGTH, _RETURN, _SYNCOPATION = (
+    0.7,
+    0.2,
+    0.2,
+    0.1,
+)  # what a stroke has, and what is added to it at most
 _DOUBLE, _GRACE = 0.6, 0.4  # of what the lesser of two quick strokes, or a little note, would be
 _METRIC = frozenset({Voice.TIME, Voice.OPEN, Voice.RIDE, Voice.HAND})  # where loudness is flat, beats lead
 
@@ -58,10 +62,15 @@ class _Mark:
     returns: float = 0.0
 
 
-def weigh_stroke(
-    voice: Voice, stroke: Stroke, strength: int, returns: float = OFTEN, *, is_syncopated: bool = False
-) -> float:
-    """Return the importance of a *stroke* of *voice* at a place of *strength* (0 to 6) that is no pillar.
+def weigh_stroke(voice: Voice, stroke: Stroke, metre: Metre, offset: int) -> float:
+    """Return the importance of a *stroke* of *voice*, *offset* ticks into a bar, when no more than that is known."""
+    weight = _weigh(voice, stroke, level(metre, offset), OFTEN, is_syncopated=False)
+    is_pillar = offset == 0 if voice is Voice.KICK else voice is Voice.SNARE and offset in backbeats(metre)
+    return PILLAR * max(1.0, weight) if is_pillar else weight
+
+
+def _weigh(voice: Voice, stroke: Stroke, strength: int, returns: float, *, is_syncopated: bool) -> float:
+    """Return the importance of a stroke that is no pillar, at a place of *strength* (0 to 6).
 
     *returns* is the share (0 to 1) of its idea's bars that have it.
     """
@@ -88,14 +97,14 @@ def find_importance(
     *bars* hold the hits, *letters* name the bars' ideas ("" = odd); *graces* are hits that lead to others (indices).
     """
     found = [0.0] * len(groove.hits)
-    read = [_read(groove, part, levels) for part in bars]
+    read = _read(groove, bars, levels)
     _count_returns(read, letters, graces)
-    heavier = _find_silences(read, bars)
+    syncopated = _find_syncopated(read, bars)
     for part, marks in zip(bars, read, strict=True):
         pillars = _find_pillars(marks, part.bar.metre, graces)
         for mark in marks:
-            weight = weigh_stroke(
-                mark.voice, mark.stroke, mark.strength, mark.returns, is_syncopated=mark.index in heavier
+            weight = _weigh(
+                mark.voice, mark.stroke, mark.strength, mark.returns, is_syncopated=mark.index in syncopated
             )
             if mark.index in pillars:
                 weight = PILLAR * max(1.0, weight)
@@ -105,19 +114,24 @@ def find_importance(
     return tuple(found)
 
 
-def _read(groove: Groove, part: BarHits, levels: Levels) -> list[_Mark]:
-    """Return the marks of one bar's hits."""
-    metre, start = part.bar.metre, part.bar.start_tick
-    shift = metre.bar_ticks - part.bar.length_ticks if part.bar.number == 0 else 0
-    marks = []
-    for number, (hit, place) in enumerate(zip(part.hits, part.places, strict=True)):
-        offset, voice = place - start + shift, voice_of(hit, levels)
-        strength = level(metre, offset)
-        stroke = levels.stroke(hit)
-        if voice in _METRIC and levels.is_flat(hit.piece):
-            stroke = Stroke.ACCENT if strength >= BEAT else Stroke.NORMAL
-        marks.append(_Mark(part.first + number, voice, stroke, hit.tick, offset, strength))
-    return marks
+def _read(groove: Groove, bars: Sequence[BarHits], levels: Levels) -> list[list[_Mark]]:
+    """Return the marks of *groove*'s hits, bar by bar."""
+    kinds: dict[tuple[Piece, int], tuple[Voice, Stroke]] = {}  # a groove has few: asked once each
+    read = []
+    for part in bars:
+        metre, start = part.bar.metre, part.bar.start_tick - shift_ticks(part.bar)
+        marks = []
+        for index, (hit, place) in enumerate(zip(part.hits, part.places, strict=True), part.first):
+            kind = hit.piece, hit.velocity
+            if kind not in kinds:
+                kinds[kind] = voice_of(hit, levels), levels.stroke(hit)
+            voice, stroke = kinds[kind]
+            strength = level(metre, place - start)
+            if voice in _METRIC and levels.is_flat(hit.piece):
+                stroke = Stroke.ACCENT if strength >= BEAT else Stroke.NORMAL
+            marks.append(_Mark(index, voice, stroke, hit.tick, place - start, strength))
+        read.append(marks)
+    return read
 
 
 def _count_returns(read: Sequence[Sequence[_Mark]], letters: Sequence[str], graces: Collection[int]) -> None:
@@ -134,20 +148,31 @@ def _count_returns(read: Sequence[Sequence[_Mark]], letters: Sequence[str], grac
             mark.returns = counts[letter, mark.offset, mark.voice] / max(1, bars[letter])
 
 
-def _find_silences(read: Sequence[Sequence[_Mark]], bars: Sequence[BarHits]) -> set[int]:
+@cache
+def _is_syncopated(metre: Metre, offset: int, gap_ticks: int) -> bool:
+    """Return whether a stronger place than that of a stroke falls in the silence of *gap_ticks* after it."""
+    return any(
+        level(metre, at) > level(metre, offset)
+        for at in range(offset - offset % 480 + 480, offset + gap_ticks, 480)
+    )
+
+
+def _find_syncopated(read: Sequence[Sequence[_Mark]], bars: Sequence[BarHits]) -> set[int]:
     """Return the hits of kick and snare after which a stronger place than their own stays silent in their voice."""
     found = set()
-    for voice in (Voice.KICK, Voice.SNARE):
-        line = [
-            (part.bar.start_tick + mark.offset, mark, part.bar.metre)
-            for part, marks in zip(bars, read, strict=True)
-            for mark in marks
-            if mark.voice is voice
-        ]
-        for (place, mark, metre), (after, _, _) in pairwise(line):
-            between = range(place - mark.offset, after, 480)
-            if any(tick > place and level(metre, tick - place + mark.offset) > mark.strength for tick in between):
-                found.add(mark.index)
+    last: dict[Voice, tuple[_Mark, Metre, int]] = {}
+    for part, marks in zip(bars, read, strict=True):
+        metre, start = part.bar.metre, part.bar.start_tick - shift_ticks(part.bar)
+        for mark in marks:
+            if mark.voice is not Voice.KICK and mark.voice is not Voice.SNARE:
+                continue
+            place = start + mark.offset
+            if mark.voice in last:
+                before, its_metre, its_place = last[mark.voice]
+                gap = min(place - its_place, its_metre.bar_ticks)
+                if _is_syncopated(its_metre, before.offset, gap):
+                    found.add(before.index)
+            last[mark.voice] = mark, metre, place
     return found
 
 
@@ -185,7 +210,7 @@ def _find_lesser(groove: Groove, read: Sequence[Sequence[_Mark]]) -> Iterator[in
                 continue
             before = last.get(family)
             last[family] = mark
-            if before is None or mark.voice is not before.voice:
+            if before is None or mark.voice is not before.voice or mark.voice is Voice.GHOST:
                 continue
             if second(mark.tick) - second(before.tick) < QUICK_SEC:
                 yield (before if before.strength < mark.strength else mark).index
