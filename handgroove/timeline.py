@@ -107,8 +107,8 @@ class Timeline:
     """The metres and tempos of a stretch of music that ends at *end_tick*.
 
     *metres* and *tempos* are in order and start at tick 0. *pickup_ticks* is the length of an incomplete
-    first bar (0 = none). *lead_ticks* are whole bars of silence before the music, which are not counted. Past its end
-    the timeline goes on in its last metre and tempo, since a live player does not stop at a number.
+    first bar (0 = none). *lead_ticks* is what comes before the music, silence or a count-in, and is not counted. Past
+    its end the timeline goes on in its last metre and tempo, since a live player does not stop at a number.
     """
 
     metres: tuple[MetreChange, ...] = (MetreChange(0, Metre(4, 4)),)
@@ -123,12 +123,17 @@ class Timeline:
         tempo = TempoChange(0, bpm_to_quarter_us(tempo_bpm))
         return Timeline((MetreChange(0, metre),), (tempo,), bars * metre.bar_ticks)
 
+    @property
+    def first_tick(self) -> int:
+        """Return the tick of the first full bar."""
+        return self.lead_ticks + self.pickup_ticks
+
     @cached_property
     def _sections(self) -> tuple[list[int], list[tuple[int, int, Metre]]]:
         """Return where each metre starts, and for each (start tick, number of its first bar, metre)."""
         number, sections = 1, []
         starts = [change.tick for change in self.metres]
-        starts[0] = self.pickup_ticks or self.lead_ticks
+        starts[0] = self.first_tick
         for index, (start, change) in enumerate(zip(starts, self.metres, strict=True)):
             sections.append((start, number, change.metre))
             if index + 1 < len(starts):
@@ -151,11 +156,13 @@ class Timeline:
 
     def bar_at(self, tick: int) -> Bar:
         """Return the bar that *tick* falls in."""
-        if tick < self.pickup_ticks:
-            return Bar(0, 0, self.pickup_ticks, self.metres[0].metre)
+        if self.lead_ticks <= tick < self.first_tick:
+            return Bar(0, self.lead_ticks, self.pickup_ticks, self.metres[0].metre)
         starts, sections = self._sections
         index = max(0, bisect_right(starts, tick) - 1)
         start, number, metre = sections[index]
+        if tick < self.lead_ticks:  # before the music bars count backwards
+            start, number = self.lead_ticks, int(not self.pickup_ticks)
         length = metre.bar_ticks
         passed = (tick - start) // length
         bar = self._bars.get(number + passed)
@@ -177,7 +184,7 @@ class Timeline:
     def bar_start(self, number: int) -> int:
         """Return the tick at which bar *number* starts."""
         if number <= 0:
-            return 0
+            return self.lead_ticks
         _, sections = self._sections
         start, first, metre = next(s for s in reversed(sections) if s[1] <= number or s is sections[0])
         return start + (number - first) * metre.bar_ticks
@@ -207,7 +214,7 @@ class Timeline:
         )
 
     def format_position(self, tick: int) -> str:
-        """Return where *tick* is as players count: ``bar 12, beat 3&`` (e & a, or trip let, after the beat).
+        """Return where *tick* is as players count: ``bar 12, beat 3&`` (e & a, trip let after it), ``pickup, beat 4``.
 
         Beats are the metre's units, so 6/8 and 7/8 count eighths; a pickup counts back from the bar line as
         the last beats of a whole bar.
@@ -223,4 +230,4 @@ class Timeline:
         if beat >= bar.metre.beats:
             return f"bar {bar.number + 1}, beat 1"
         suffix = min(_SIXTEENTHS, key=lambda item: abs(item[0] - part))[1]
-        return f"bar {bar.number}, beat {beat + 1}{suffix}"
+        return f"{f'bar {bar.number}' if bar.number else 'pickup'}, beat {beat + 1}{suffix}"

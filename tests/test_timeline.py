@@ -26,7 +26,7 @@ def test_a_pickup_is_bar_0() -> None:
     """A quarter's pickup is bar 0, counted as the bar's last beat; bar 1 starts after it."""
     timeline = Timeline(end_tick=960 + 3840, pickup_ticks=960)
     assert [(bar.number, bar.start_tick) for bar in timeline.bars()] == [(0, 0), (1, 960)]
-    assert timeline.format_position(480) == "bar 0, beat 4&"
+    assert timeline.format_position(480) == "pickup, beat 4&"
     assert timeline.bar_start(1) == 960
 
 

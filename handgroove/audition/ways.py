@@ -148,7 +148,7 @@ def suitable_patterns(groove: Groove, base: Pattern) -> list[Pattern]:
 
     Of patterns that share out the drums alike only the nearest is kept.
     """
-    metre = groove.timeline.metre_at(groove.timeline.pickup_ticks)
+    metre = groove.timeline.metre_at(groove.timeline.first_tick)
     tempo = groove.timeline.tempo_at(0)
     swung = groove.feel.swing_ratio >= 1.2
     fitting = [

@@ -41,6 +41,7 @@ from handgroove.strike import Asked
 
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 STRAY = "the take ends here: it leads into a bar that is not played"
+COUNTED_IN = "the count-in is not played"
 Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
 
 
@@ -279,7 +280,7 @@ def ask(
     The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
     one; a figure translator gets every stroke, and each of the *fills* that were found whole.
     """
-    hits, places = reading.groove.hits, reading.places
+    hits, places, start = reading.groove.hits, reading.places, reading.groove.timeline.lead_ticks
     owned = find_owned(chain.links, hits)
     runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
@@ -293,8 +294,11 @@ def ask(
         gesture = None if index in owned else reading.gesture_of.get(index)
         if index in taken_over:
             continue
-        if index in reading.strays:
-            unanswered.append(Omission(places[index], Change.LEFT_OUT, hit.piece.value, STRAY, hits=(index,)))
+        beside = COUNTED_IN if places[index] < start else STRAY if index in reading.strays else ""
+        if beside:
+            unanswered.append(
+                Omission(places[index], Change.LEFT_OUT, hit.piece.value, beside, hits=(index,))
+            )
             continue
         if gesture and index != gesture.main:
             if gesture.main in taken_over:

@@ -35,8 +35,8 @@ class PlannedPlacing:
         index = self._harmony.index_at(tick)
         span = self._spans[index]
         voicing, low = self._voicings[index], self._lows[index]
-        since = tick - span.start_tick
-        stop = span.cue is Cue.STOP
+        since = max(0, tick - span.start_tick)  # a pickup goes with the first chord
+        stop = span.cue is Cue.STOP and tick >= span.start_tick
         after = index + 1
         if after >= len(self._spans):
             return ChordHere(span.chord, voicing, low, ticks_since_change=since, is_stop=stop)

@@ -60,7 +60,7 @@ def _conductor(part: Part) -> list[tuple[int, int, Any]]:
     for number, change in enumerate(timeline.metres):
         tick = change.tick
         metre = change.metre
-        if timeline.pickup_ticks and number == 0:
+        if timeline.pickup_ticks and number == 0 and not timeline.lead_ticks:
             # A pickup is written as a short bar of its own, so that bar lines fall where they should.
             units = max(1, timeline.pickup_ticks // metre.unit_ticks)
             events.append((0, 1, _time_signature(units, metre.unit)))

@@ -50,8 +50,10 @@ def _passage(gathered: list[Omission]) -> Passage:
 
 
 def format_place(part: Part, passage: Passage) -> str:
-    """Return ``bar 12, beat 3&`` for a single omission, ``bars 3 to 8`` for a passage."""
+    """Return ``bar 12, beat 3&`` for one omission, ``bars 3 to 8`` for a passage, ``before bar 1`` for a count-in."""
     timeline = part.timeline
+    if passage.last_tick < timeline.lead_ticks:
+        return "before bar 1"
     if passage.count == 1:
         return timeline.format_position(passage.first_tick)
     first, last = timeline.bar_at(passage.first_tick).number, timeline.bar_at(passage.last_tick).number

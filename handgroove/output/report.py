@@ -53,7 +53,8 @@ def format_chords(harmony: Harmony, timeline: Timeline) -> str:
             sounding = waiting.chord.symbol if waiting.chord else "N.C."
             here.append(sounding)
             waiting = next(spans, None)
-        bars.append(" ".join(here) or "%")
+        if here or bar.number:  # a pickup without a chord of its own goes with the first bar
+            bars.append(" ".join(here) or "%")
     return "| " + " | ".join(bars) + " |" if bars else ""
 
 

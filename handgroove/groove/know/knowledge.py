@@ -26,11 +26,12 @@ from handgroove.groove.know.structure import (
     Stretch,
     find_count_in,
     find_drum_only,
+    find_other_songs,
     find_pickup_ticks,
     find_time_feels,
 )
 from handgroove.groove.meant.lean import Lean
-from handgroove.groove.meant.reading import Reading, read_meaning, skip_silence, take_lean_off
+from handgroove.groove.meant.reading import Reading, begin_at, read_meaning, take_lean_off
 from handgroove.timeline import Metre
 
 EARLY_TICKS = (
@@ -136,7 +137,7 @@ def know_groove(
 ) -> Knowledge:
     """Find out what can be known of *groove*; *sounding* are the start and end ticks of a band's pitched notes.
 
-    *chart_bars* is how long its chart is (0 = none): one that covers silent bars before the drums says that they count.
+    *chart_bars* is how long its chart is (0 = none): one that covers the bars before the music says that they count.
     *others* are the ticks at which a band's other players strike, with a mask of them (see `read_meaning`), and *lean*
     is the whole band's, which is taken off its notes and hits already.
     """
@@ -154,10 +155,11 @@ def know_groove(
     stated = groove.feel.swing_ratio > 1
     loud = [levels.stroke(hit) for hit in groove.hits]
     reading = read_meaning(groove, groove.feel if stated else feel.feel, lean, loud, others)
+    count_in = find_count_in(reading.groove, reading.places)
+    pickup_ticks = find_pickup_ticks(reading.groove, reading.places, count_in)
     if is_alone:
-        reading = skip_silence(reading, chart_bars)
+        reading = begin_at(reading, count_in.start_tick if count_in else 0, pickup_ticks, chart_bars)
     groove = reading.groove
-    count_in = find_count_in(groove, reading.places)
     bars = part_bars(groove, reading.places)
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
@@ -180,7 +182,7 @@ def know_groove(
         kind,
         round(chance, 3),
         count_in,
-        find_pickup_ticks(groove, bars, count_in),
+        pickup_ticks,
         find_drum_only(bars, sounding, first_bar),
         beat,
         tuple(_doubts(beat, feel, backbone, reading, drifts=drifts)),
@@ -219,6 +221,11 @@ def _doubts(
 ) -> list[str]:
     """Return what is not sure, in sentences."""
     doubts = [reading.doubt] if reading.doubt else []
+    doubts += [
+        f"another song seems to begin in bar {number}, after a long silence: cut the file there, so that each song has "
+        "its own chart, feel and pattern"
+        for number in find_other_songs(reading.groove, reading.places)
+    ]
     if drifts:
         tempos = [change.tempo_bpm for change in reading.groove.timeline.tempos]
         doubts.append(

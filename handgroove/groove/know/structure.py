@@ -17,6 +17,8 @@ COUNTING = frozenset(
     {Piece.SIDE_STICK, Piece.CLOSED_HAT, Piece.PEDAL_HAT, Piece.CLAVES, Piece.HIGH_WOOD_BLOCK, Piece.COWBELL}
 )
 EARLY_TICKS = 80  # a pitched note this little before a bar line is that bar's
+SONG_GAP_BARS = 2  # of silence, with another tempo or metre behind it: another song (design choice)
+TEMPO_STEP = 0.08  # a share of the tempo that no player drifts by in a bar or two of silence
 EVEN_SHARE = 0.12  # of the beat: counting strokes are at least this even
 
 
@@ -82,17 +84,31 @@ def find_count_in(groove: Groove, places: Sequence[int]) -> CountIn | None:
     return CountIn(len(strokes), piece, music) if whole_beats and even and twice and busier else None
 
 
-def find_pickup_ticks(groove: Groove, bars: Sequence[BarHits], count_in: CountIn | None) -> int:
-    """Return how long before the first full bar the drums come in (0 = they start with a bar)."""
-    if groove.timeline.pickup_ticks:
-        return groove.timeline.pickup_ticks
-    start = count_in.start_tick if count_in else 0
-    struck = [(part, place) for part in bars for place in part.places if place >= start]
-    if not struck or len({part.bar.number for part, _ in struck}) < 2:
+def find_other_songs(groove: Groove, places: Sequence[int]) -> tuple[int, ...]:
+    """Return the numbers of the bars that begin another song: after a long silence, in another tempo or metre."""
+    timeline, found = groove.timeline, []
+    for before, after in pairwise(sorted(set(places))):
+        bar = timeline.bar_at(before)
+        if after - bar.end_tick < SONG_GAP_BARS * bar.metre.bar_ticks:
+            continue
+        ratio = timeline.tempo_at(after) / timeline.tempo_at(before)
+        if timeline.metre_at(after) != bar.metre or abs(ratio - 1) > TEMPO_STEP:
+            found.append(timeline.bar_at(after).number)
+    return tuple(found)
+
+
+def find_pickup_ticks(groove: Groove, places: Sequence[int], count_in: CountIn | None) -> int:
+    """Return how long before the first full bar the drums come in, in whole beats (0 = they start with a bar)."""
+    timeline = groove.timeline
+    if timeline.pickup_ticks:
+        return timeline.pickup_ticks
+    struck = [place for place in places if count_in is None or place >= count_in.start_tick]
+    if not struck:
         return 0
-    part, place = struck[0]
-    offset = place - part.bar.start_tick
-    return part.bar.end_tick - place if offset >= part.bar.length_ticks / 2 else 0
+    bar, unit = timeline.bar_at(min(struck)), timeline.metre_at(min(struck)).unit_ticks
+    if min(struck) - bar.start_tick < bar.length_ticks / 2 or max(struck) < bar.end_tick:
+        return 0
+    return -(-(bar.end_tick - min(struck)) // unit) * unit
 
 
 def find_time_feel(cells: BarCells, metre: Metre) -> TimeFeel | None:

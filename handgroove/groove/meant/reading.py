@@ -221,23 +221,26 @@ def _raw_places(ticks: Sequence[int]) -> list[int]:
     return [round(tick / FREE_STEP_TICKS) * FREE_STEP_TICKS for tick in ticks]
 
 
-def skip_silence(reading: Reading, chart_bars: int = 0) -> Reading:
-    """Return *reading* with whole silent bars before the music not counted.
+def begin_at(reading: Reading, start_tick: int, pickup_ticks: int, chart_bars: int = 0) -> Reading:
+    """Return *reading* with what comes before the music not counted: silent bars, and a count-in up to *start_tick*.
 
-    A chart of *chart_bars* bars (0 = none) that is as long as the file with them says that they do count.
+    The music begins with the bar of its first stroke, or with a pickup of *pickup_ticks* (0 = none) to the next. A
+    chart of *chart_bars* bars (0 = none) that is as long as the file with all of it says that it does count.
     """
     timeline = reading.groove.timeline
-    if not reading.places or timeline.pickup_ticks:
+    music = [place for place in reading.places if place >= start_tick]
+    if not music or timeline.pickup_ticks:
         return reading
-    bar = timeline.bar_at(min(reading.places))
-    silent = bar.number - 1
-    if silent < 1 or any(0 < change.tick <= bar.start_tick for change in timeline.metres):
+    bar = timeline.bar_at(min(music))
+    skipped = bar.number - (0 if pickup_ticks else 1)
+    if skipped < 1 or any(0 < change.tick <= bar.start_tick for change in timeline.metres):
         return reading
     count = timeline.bar_at(timeline.end_tick - 1).number
-    if chart_bars and count % chart_bars == 0 and (count - silent) % chart_bars:
+    if chart_bars and count % chart_bars == 0 and (count - skipped) % chart_bars:
         return reading
-    skipped = replace(timeline, lead_ticks=bar.start_tick)
-    return replace(reading, groove=replace(reading.groove, timeline=skipped))
+    lead_ticks = bar.end_tick - pickup_ticks if pickup_ticks else bar.start_tick
+    begun = replace(timeline, lead_ticks=lead_ticks, pickup_ticks=pickup_ticks)
+    return replace(reading, groove=replace(reading.groove, timeline=begun))
 
 
 def _ended(

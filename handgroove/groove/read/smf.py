@@ -268,7 +268,7 @@ def read_groove(
     if len(hits) > MOST_HITS:
         raise _broken(path, f"expected at most {MOST_HITS:,} hits, got {len(hits):,}", "cut it into songs")
     timeline = _make_timeline(scan, hits[-1].tick, pickup_ticks)
-    metre = timeline.metre_at(timeline.pickup_ticks)
+    metre = timeline.metre_at(timeline.first_tick)
     if pickup_ticks >= metre.bar_ticks:
         whole = f"{metre.bar_ticks / 960:g} quarter notes"
         raise _broken(

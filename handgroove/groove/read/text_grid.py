@@ -54,7 +54,7 @@ def format_feel(feel: Feel) -> str:
 
 def choose_steps(groove: Groove, metre: Metre | None = None) -> int:
     """Return how many steps per beat of *metre* suit *groove*: few, yet nearly every hit falls on one of its own."""
-    metre = metre or groove.timeline.metre_at(groove.timeline.pickup_ticks)
+    metre = metre or groove.timeline.metre_at(groove.timeline.first_tick)
     choices = (3, 6, 12) if metre.is_compound else (1, 2, 3, 4, 6, 8, 12)
     grids = [grid for steps in choices if not (grid := Grid(metre, steps, groove.feel)).faults]
     costs = [

@@ -41,8 +41,8 @@ def lay_chart(chart: Chart | None, timeline: Timeline, key: Key | None = None) -
     starts: list[_Start] = []
     sections: list[Marker] = []
     strange: list[int] = []
-    if pickup is not None:
-        starts += _pickup_starts(chart, pickup)
+    if pickup is not None and chart.pickup is not None:
+        starts += _pickup_starts(chart.pickup, chart.pickup_ticks, pickup)
     for index, bar in enumerate(bars):
         written = chart.bars[index % len(chart.bars)]
         metre = metres[index % len(chart.bars)]
@@ -79,7 +79,7 @@ def _tonic_throughout(timeline: Timeline, key: Key | None) -> Harmony:
 
 def _bars_ahead(timeline: Timeline, count: int) -> list[Bar]:
     """Return the first *count* full bars of a timeline without an end."""
-    bars, tick = [], timeline.pickup_ticks
+    bars, tick = [], timeline.first_tick
     for _ in range(count):
         bars.append(timeline.bar_at(tick))
         tick = bars[-1].end_tick
@@ -144,17 +144,14 @@ def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
             yield _Start(tick, placed.chord, placed.cue)
 
 
-def _pickup_starts(chart: Chart, bar: Bar) -> list[_Start]:
-    """Return the chords over the groove's pickup *bar*: the chart's pickup, at the bar's end, or its first chord."""
-    if chart.pickup is None:
-        first = chart.bars[0].chords[0]
-        return [_Start(0, first.chord, Cue.NONE)]
-    shift = bar.length_ticks - chart.pickup_ticks
+def _pickup_starts(written: ChartBar, length_ticks: int, bar: Bar) -> list[_Start]:
+    """Return the chords over the groove's pickup *bar*: the chart's own, of *length_ticks*, at the bar's end."""
+    shift = bar.end_tick - length_ticks
     starts = [
-        _Start(max(0, placed.offset_ticks + shift - placed.push_ticks), placed.chord, placed.cue)
-        for placed in chart.pickup.chords
+        _Start(max(bar.start_tick, placed.offset_ticks + shift - placed.push_ticks), placed.chord, placed.cue)
+        for placed in written.chords
     ]
-    starts[0].tick = 0
+    starts[0].tick = bar.start_tick
     return starts
 
 

@@ -57,18 +57,20 @@ def prepare_pattern(
 
 
 def _with_file(ready: Playable, groove: Groove, plays: bool) -> Playable:
-    """Return *ready* with a drummer's file, each stroke meant as the desk reads it; silence before it isn't counted."""
+    """Return *ready* with a drummer's file, each stroke meant as the desk reads it, from its first bar or pickup on."""
     known = Desk(groove).known
     reading = known.reading
     lead = reading.groove.timeline.lead_ticks
+    counted = sum(place < lead for place in reading.places)  # a count-in is the drummer's own
     played = move_hits(reading.groove, reading.lean_ticks - lead)
+    played = replace(played, hits=played.hits[counted:])
     played = replace(played, timeline=_without_lead(played.timeline))
     ready = replace(
         ready, timeline=played.timeline, tempo_bpm=played.timeline.tempo_at(0), feel=reading.groove.feel
     )
     if not plays:
         return ready
-    places = [place - lead for place in reading.places]
+    places = [place - lead for place in reading.places[counted:]]
     loop = Loop.of(played, places, groove.title or "groove", once=True)
     return replace(ready, loop=loop, levels=known.levels)
 

@@ -61,11 +61,11 @@ def record(
     *count_in_bars* bars are clicked before the music. *span* (first tick, end tick) records only what starts there.
     """
     timeline = part.timeline
-    first, last = span or (0, last_tick_of(part))
-    bar = timeline.bar_at(first if first >= timeline.pickup_ticks else timeline.pickup_ticks)
+    first, last = span or (timeline.lead_ticks if count_in_bars else 0, last_tick_of(part))
+    bar = timeline.bar_at(max(first, timeline.first_tick))
     per_tick = (timeline.tick_to_sec(bar.end_tick) - timeline.tick_to_sec(bar.start_tick)) / bar.length_ticks
     # A pickup is part of the count: it fills the end of the last bar counted.
-    count_ticks = max(0, count_in_bars * bar.metre.bar_ticks - max(0, timeline.pickup_ticks - first))
+    count_ticks = max(0, count_in_bars * bar.metre.bar_ticks - max(0, timeline.first_tick - first))
     lead = round(count_ticks * per_tick * RATE)
     begin = frame_of(timeline, first)
     frames = lead + frame_of(timeline, last) - begin + round(TAIL_SEC * RATE)

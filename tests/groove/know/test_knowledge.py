@@ -12,7 +12,7 @@ from handgroove.groove.kit import Piece
 from handgroove.groove.know.knowledge import ClipKind, know_groove
 from handgroove.groove.meant.swing import swing
 from handgroove.groove.tell.groove_words import describe
-from handgroove.timeline import Metre, Timeline
+from handgroove.timeline import Metre, TempoChange, Timeline, bpm_to_quarter_us
 
 STEP = 240
 ROCK = {Piece.CLOSED_HAT: "x.x.x.x.x.x.x.x.", Piece.SNARE: "....X.......X...", Piece.KICK: "X.....x.X.x....."}
@@ -89,10 +89,9 @@ def test_four_sticks_count_in() -> None:
     """Four even side sticks alone before the groove are a count-in, and the groove starts after them."""
     known = know_groove(play({Piece.SIDE_STICK: "X...X...X...X..."}, ROCK, ROCK, ROCK, jitter_ticks=15))
     assert known.count_in is not None
-    assert (known.count_in.strokes, known.groove.timeline.bar_at(known.count_in.start_tick + 60).number) == (
-        4,
-        2,
-    )
+    timeline = known.groove.timeline
+    assert (known.count_in.strokes, timeline.bar_at(known.count_in.start_tick + 60).number) == (4, 1)
+    assert (timeline.lead_ticks, len(list(timeline.bars()))) == (3840, 3)
     assert known.fill_bars == ()
 
 
@@ -100,6 +99,7 @@ def test_hits_in_the_first_bars_last_beat_are_a_pickup() -> None:
     """Snares on the last two eighths of an otherwise empty bar are a pickup of a beat."""
     known = know_groove(play({Piece.SNARE: "............x.x."}, ROCK, ROCK, ROCK))
     assert known.pickup_ticks == 960
+    assert [bar.number for bar in known.groove.timeline.bars()] == [0, 1, 2, 3]
 
 
 @pytest.mark.parametrize(
@@ -192,3 +192,21 @@ def test_nothing_is_known_of_no_hits() -> None:
     """A groove without hits is told, not refused."""
     known = know_groove(Groove((), Timeline.of(Metre(4, 4), 100, 4)))
     assert (known.fill_bars, known.backbone_bars, known.kind) == ((), (), ClipKind.BEAT)
+
+
+@pytest.mark.parametrize(
+    ("gap_bars", "tempo_bpm", "told"),
+    [(3, 84.0, True), (1, 84.0, False), (3, 100.0, False), (6, 140.0, True)],
+)
+def test_two_songs_in_one_file_are_told(gap_bars: int, tempo_bpm: float, told: bool) -> None:
+    """Another tempo behind bars of silence is another song; a break, or a short rest before a new tempo, is not."""
+    one = play(ROCK, ROCK, ROCK, ROCK)
+    start = (4 + gap_bars) * 3840
+    hits = (*one.hits, *(replace(hit, tick=hit.tick + start) for hit in one.hits))
+    tempos = (*one.timeline.tempos, TempoChange(start - 1920, bpm_to_quarter_us(tempo_bpm)))
+    timeline = replace(one.timeline, tempos=tempos, end_tick=start + 4 * 3840)
+    doubts = know_groove(replace(one, hits=hits, timeline=timeline)).doubts
+    assert [doubt for doubt in doubts if "another song" in doubt and f"bar {5 + gap_bars}," in doubt] == [
+        doubt for doubt in doubts if "another song" in doubt
+    ]
+    assert any("another song" in doubt for doubt in doubts) is told

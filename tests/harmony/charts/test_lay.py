@@ -100,7 +100,8 @@ def test_pickups() -> None:
         (960, "Am"),
     ]
     plain = lay_chart(parse_chart("| Am |"), timeline)
-    assert [(s.start_tick, s.end_tick) for s in plain.spans] == [(0, 4800)]
+    assert [(s.start_tick, s.end_tick) for s in plain.spans] == [(960, 4800)]
+    assert plain.at(0) is plain.spans[0], "the pickup goes with the first bar's chord"
     late = lay_chart(chart, Timeline.of(FOUR, 120, 1))
     assert late.messages == ("The chart's pickup is left out: the groove starts with a full bar.",)
 
