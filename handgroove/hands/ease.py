@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from handgroove.groove.know.importance import PILLAR
+from handgroove.groove.know.importance import MAIN, PILLAR
 from handgroove.hands.reasons import name_role
 from handgroove.part import Change, Note, Omission
 from handgroove.strike import Asked, Hand, Role
@@ -23,7 +23,7 @@ BACKBEAT, BACKBONE, CELL, WHOLE, FULL = 1, 2, 3, 4, 5
 
 # The least importance with which a stroke belongs to a step: design choices.
 BACKBONE_FROM: Mapping[Role, float] = {Role.KICK: 0.88, Role.COMPING: 0.75, Role.BASS: 0.75}
-CELL_FROM: Mapping[Role, float] = {Role.KICK: 0.7, Role.SNARE: 0.7, Role.COLOUR: 0.58}
+CELL_FROM: Mapping[Role, float] = {Role.KICK: MAIN, Role.SNARE: MAIN, Role.COLOUR: 0.58}
 LONGEST_HOLD_TICKS = 1920  # of a figure's accent whose followers are left out
 
 

@@ -24,7 +24,9 @@ from handgroove.metre import BAR, BEAT, beat_offsets, level, shift_ticks
 from handgroove.timeline import Metre
 
 PILLAR = 1.5  # a pillar has at least this, everything else less
+MAIN = 0.7  # a kick, snare or tom below this is a double or a ghost
 OFTEN = 0.5  # of an idea's bars: what comes in so many belongs to it
+SOFT_BACKBEAT = 50  # of 127: a snare so loud on its place is a backbeat, soft as it may be beside others
 QUICK_SEC = 0.18  # strokes of one drum this close are a double
 _PIECES: Mapping[Voice, float] = {
     Voice.KICK: 1.0,
@@ -54,6 +56,7 @@ class _Mark:
     """One hit as it is weighed: its *index*, *voice* and *stroke*, *tick*, *offset* in its bar, *returns* (a share)."""
 
     index: int
+    velocity: int
     voice: Voice
     stroke: Stroke
     tick: int
@@ -110,7 +113,8 @@ def find_importance(
                 weight = PILLAR * max(1.0, weight)
             found[mark.index] = weight * _GRACE if mark.index in graces else weight
     for index in _find_lesser(groove, read):
-        found[index] *= 1.0 if found[index] >= PILLAR else _DOUBLE
+        if found[index] < PILLAR:
+            found[index] = min(_DOUBLE * found[index], MAIN - 0.01)
     return tuple(found)
 
 
@@ -129,7 +133,7 @@ def _read(groove: Groove, bars: Sequence[BarHits], levels: Levels) -> list[list[
             strength = level(metre, place - start)
             if voice in _METRIC and levels.is_flat(hit.piece):
                 stroke = Stroke.ACCENT if strength >= BEAT else Stroke.NORMAL
-            marks.append(_Mark(index, voice, stroke, hit.tick, place - start, strength))
+            marks.append(_Mark(index, hit.velocity, voice, stroke, hit.tick, place - start, strength))
         read.append(marks)
     return read
 
@@ -185,6 +189,11 @@ def _find_pillars(marks: Sequence[_Mark], metre: Metre, graces: Collection[int])
     found = [*on_one, *_heavier(kicks, on_one)]
     snares = [mark for mark in main if mark.voice is Voice.SNARE]
     backs = [mark for mark in snares if mark.offset in replies]
+    backs += [
+        mark
+        for mark in main
+        if mark.voice is Voice.GHOST and mark.velocity >= SOFT_BACKBEAT and mark.offset in replies
+    ]
     backs = backs or [mark for mark in snares if BEAT <= mark.strength < BAR and mark.returns >= OFTEN]
     backs = backs or [mark for mark in main if mark.voice is Voice.PEDAL and mark.offset in replies]
     return {mark.index for mark in (*found, *backs)}

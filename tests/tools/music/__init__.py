@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from tests.tools.music import steps
 from tests.tools.music.heard import Count, Heard, Match
 
 Measure = Callable[[Heard], Count]
 
-MEASURES: dict[str, tuple[Measure, str]] = {}  # name: (what counts it, what is aimed at)
+MEASURES: dict[str, tuple[Measure, str]] = {**steps.MEASURES}  # name: (what counts it, what is aimed at)
 MATCHES: dict[str, tuple[Callable[[Sequence[Heard]], Match], str]] = {}

@@ -7,6 +7,7 @@ strokes of two bars; people agree with each other with an F1 of 0.755. Their tak
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from itertools import pairwise
 
@@ -72,13 +73,15 @@ def count_added(heard: Heard) -> Count:
     return Count(full - whole, whole)
 
 
-MEASURES = {
+MEASURES: dict[str, tuple[Callable[[Heard], Count], str]] = {
     "steps: strokes lost one step up": (count_lost_above, "none"),
     "steps: notes that harder adds": (count_added, "some"),
 }
 for _step, _ease in enumerate(BY_STEP):
     MEASURES[f"{_ease}: kicks on 1 and backbeats"] = partial(count_carriers, step=_step), "all"
     for _kind, _share in PEOPLE.items():
-        name = f"{_ease}: {_kind or 'other stroke'}s"
-        MEASURES[name] = partial(count_kind, step=_step, kind=_kind), f"people keep {_share}"
+        MEASURES[f"{_ease}: {_kind or 'other stroke'}s"] = (
+            partial(count_kind, step=_step, kind=_kind),
+            f"people keep {_share}",
+        )
     MEASURES[f"{_ease}: strokes"] = partial(count_strokes, step=_step), "people: 100% (19 in two bars)"
