@@ -71,7 +71,7 @@ def show(
     ] = False,
     as_json: _Json = False,
 ) -> None:
-    """Show one pattern: its groove and fills as text, and who takes what.
+    """Show one pattern: its groove and fills as text, how it reads as drums and at the piano, and who takes what.
 
     Examples:  handgroove patterns show "bossa nova"  ·  handgroove patterns show shuffle --file > mine.yaml
     """
@@ -146,6 +146,8 @@ def _summary(pattern: Pattern) -> dict[str, object]:
         "name": pattern.name,
         "title": pattern.title,
         "about": pattern.about,
+        "as_drums": pattern.as_drums,
+        "at_the_piano": pattern.at_the_piano,
         "metre": str(pattern.metre),
         "tempo_bpm": pattern.tempo_bpm,
         "feel": _feel(pattern),
@@ -200,6 +202,9 @@ def _print(pattern: Pattern) -> None:
         console.print(f"\nfill [bold]{fill.name}[/bold]{about}{lands}")
         _print_grid(console, pattern.fill_groove(fill.name), fill.steps_per_beat)
     console.print()
+    for reading, text in (("as drums", pattern.as_drums), ("at the piano", pattern.at_the_piano)):
+        if text:
+            console.print(Padding(f"[dim]{reading}, our own reading:[/dim] {text}", (0, 0, 1, 0)))
     table = Table(box=None, pad_edge=False, header_style="dim")
     for title in ("takes", "uses", "hand", "settings"):
         table.add_column(title)

@@ -49,13 +49,18 @@ class Fill:
 
 @dataclass(frozen=True)
 class Pattern:
-    """A pattern of the library or of the player's own; *hits* are its groove over *bars* bars (0 = it has none)."""
+    """A pattern of the library or of the player's own; *hits* are its groove over *bars* bars (0 = it has none).
+
+    *as_drums* and *at_the_piano* are its writer's own readings, nobody's certificate.
+    """
 
     name: str
     title: str
     assignments: tuple[Assignment, ...]
     harmony: HarmonySettings
     about: str = ""
+    as_drums: str = ""
+    at_the_piano: str = ""
     tempo_bpm: int = 100
     metre: Metre = Metre(4, 4)  # noqa: RUF009  (a frozen value)
     feel: Feel = Feel()  # noqa: RUF009  (a frozen value)

@@ -117,6 +117,8 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
         assignments=assignments,
         harmony=_make_harmony(file, grid.feel),
         about=" ".join(file.about.split()),
+        as_drums=" ".join(file.as_drums.split()),
+        at_the_piano=" ".join(file.at_the_piano.split()),
         tempo_bpm=file.tempo,
         metre=grid.metre,
         feel=grid.feel,

@@ -148,6 +148,10 @@ class PatternHead(FileModel):
 
     title: str = Field(min_length=1, description="the pattern's name in full")
     about: str = Field(default="", description="what is characteristic of it, and how the two hands take it")
+    as_drums: str = Field(
+        default="", description="one's own reading: can a drummer play it, and is it this style"
+    )
+    at_the_piano: str = Field(default="", description="one's own reading: does it lie well under two hands")
     tempo: Annotated[
         int,
         Field(ge=20, le=300, description="quarter notes a minute (a dotted quarter of 60 is 90)"),

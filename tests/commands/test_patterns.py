@@ -21,18 +21,22 @@ def test_list_names_every_pattern() -> None:
     assert all(name in shown.output for name in list_patterns())
     rows = json.loads(run(app, ["list", "--json"]).output)
     assert [row["name"] for row in rows] == list_patterns()
-    assert {"metre", "tempo_bpm", "feel", "about", "fills", "hands"} <= rows[0].keys()
+    assert {"metre", "tempo_bpm", "feel", "about", "as_drums", "at_the_piano", "fills", "hands"} <= rows[
+        0
+    ].keys()
 
 
 @pytest.mark.parametrize("name", list_patterns())
 def test_show_prints_grid_fills_and_hands(name: str) -> None:
-    """Showing a pattern prints its title, every row, every fill and every translator."""
+    """Showing a pattern prints its title, every row, every fill, both readings as ours, and every translator."""
     shown = run(app, ["show", name])
     assert shown.exit_code == 0
     pattern = read_pattern(name)
     words = " ".join(shown.output.split())
     assert pattern.title in words
     assert all(fill.name in words for fill in pattern.fills)
+    assert f"as drums, our own reading: {pattern.as_drums}" in words
+    assert f"at the piano, our own reading: {pattern.at_the_piano}" in words
     assert all(assignment.use in words for assignment in pattern.assignments)
     assert "kick:" in shown.output
 
@@ -47,7 +51,10 @@ def test_a_tempo_names_its_note_where_the_beat_is_another() -> None:
 def test_what_is_shown_can_be_pasted() -> None:
     """The rows on the screen are the rows of the file."""
     shown = run(app, ["show", "straight-eighths"]).output
-    assert "\nhat:   Xx Xx Xx Xx\nsnare: .. X. .. X.\nkick:  X. .x X. .x\n" in shown
+    assert (
+        "\nhat:   Xx Xx Xx Xx | Xx Xx Xx Xx\nsnare: .. X. .. X. | .. X. .. X.\nkick:  X. .x X. .x | X. .x X. .x\n"
+        in shown
+    )
 
 
 def test_show_prints_the_file_to_begin_from(tmp_path: Path) -> None:
@@ -65,7 +72,7 @@ def test_check_tells_right_from_wrong(tmp_path: Path) -> None:
     good = run(app, ["check", "shuffle", "waltz"])
     assert (good.exit_code, good.output) == (
         0,
-        "shuffle: right (2 bars of 4/4, 1 fill)\nwaltz: right (4 bars of 3/4, 1 fill)\n",
+        "shuffle: right (2 bars of 4/4, 2 fills)\nwaltz: right (4 bars of 3/4, 2 fills)\n",
     )
     bad = run(app, ["check", str(path), "shuffle"])
     assert bad.exit_code == 1

@@ -27,10 +27,9 @@ def library() -> dict[str, Pattern]:
 
 
 def test_there_are_patterns_of_every_metre_and_feel(library: dict[str, Pattern]) -> None:
-    """The library spans metres in two, three, four, five, seven, six and twelve, straight and swung."""
-    assert len(NAMES) >= 20
+    """The library spans metres in two, three, four, five, six, seven and twelve, straight and swung."""
     metres = {str(pattern.metre) for pattern in library.values()}
-    assert metres >= {"2/4", "3/4", "4/4", "5/4", "7/8", "6/8", "12/8"}
+    assert metres >= {"2/4", "3/4", "4/4", "5/4", "6/4", "7/8", "6/8", "12/8"}
     assert {pattern.feel.swing_ratio > 1 for pattern in library.values()} == {True, False}
 
 
@@ -84,9 +83,8 @@ def test_the_published_schema_refuses_what_is_wrong(wrong: dict[str, Any]) -> No
     assert not Draft202012Validator(make_schema()).is_valid(wrong)
 
 
-def test_most_patterns_have_a_fill_and_every_fill_lasts_its_bars(library: dict[str, Pattern]) -> None:
-    """At least half have a fill; a fill is one or two whole bars and is heard."""
-    assert 2 * sum(1 for pattern in library.values() if pattern.fills) >= len(library)
+def test_every_fill_lasts_its_bars(library: dict[str, Pattern]) -> None:
+    """A fill is one or two whole bars and is heard."""
     for pattern in library.values():
         for fill in pattern.fills:
             assert fill.bars in (1, 2)
@@ -95,14 +93,15 @@ def test_most_patterns_have_a_fill_and_every_fill_lasts_its_bars(library: dict[s
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_fill_reaches_a_hand(name: str) -> None:
-    """No fill is played only on pieces that the pattern leaves out."""
+    """Nothing that a fill adds to the groove is on pieces that the pattern leaves out."""
     pattern = read_pattern(name)
     taken = frozenset[Piece]().union(*(assignment.pieces for assignment in pattern.assignments))
+    going_on = {(hit.tick % pattern.metre.bar_ticks, hit.piece) for hit in pattern.hits}
     for fill in pattern.fills:
         keeps_time = (Family.KICK, Family.HAT, Family.RIDE)
         drums = [hit for hit in fill.hits if hit.piece.family not in keeps_time]
-        assert drums
-        assert all(hit.piece in taken for hit in drums)
+        assert any(hit.piece in taken for hit in drums)
+        assert all(hit.piece in taken or (hit.tick, hit.piece) in going_on for hit in drums)
 
 
 def test_file_names_are_plain() -> None:
@@ -187,7 +186,7 @@ def test_ghosts_are_softer_than_every_stroke_around(library: dict[str, Pattern])
 
 @pytest.mark.parametrize("name", NAMES)
 def test_two_hands_can_play_it_fill_and_all(name: str) -> None:
-    """Through the main job, each pattern with its fill gives both hands work, and no kick is lost."""
+    """Through the main job, each pattern with its first fill gives both hands work, and no kick is lost."""
     pattern = read_pattern(name)
     rounds = 3
     fills = {pattern.bars + 1: pattern.fills[0].name} if pattern.fills else {}
@@ -200,3 +199,57 @@ def test_two_hands_can_play_it_fill_and_all(name: str) -> None:
     crashes = {hit.tick for hit in groove.hits if hit.piece is Piece.CRASH}  # their low octave covers a kick
     unheard = [h for i, h in enumerate(groove.hits) if h.piece is Piece.KICK and i not in heard]
     assert [hit.tick for hit in unheard if hit.tick not in crashes] == []
+
+
+# ---- rows that say the style (common practice, no source) ------------------------------------------------
+
+
+def steps_of(pattern: Pattern, piece: Piece, step_ticks: int) -> list[list[int]]:
+    """Return the steps, bar by bar, on which *piece* is struck."""
+    bar = pattern.metre.bar_ticks
+    return [
+        [
+            (h.tick - start) // step_ticks
+            for h in pattern.hits
+            if h.piece is piece and start <= h.tick < start + bar
+        ]
+        for start in range(0, pattern.bars * bar, bar)
+    ]
+
+
+def test_mambo_and_songo_agree_with_two_three_clave(library: dict[str, Pattern]) -> None:
+    """The side stick has 2, 3 and 1, 2&, 4; the kick is on 2& and 4 in every bar, never on 1."""
+    assert steps_of(library["mambo"], Piece.SIDE_STICK, 480) == [[2, 4], [0, 3, 6]]
+    for name in ("mambo", "songo"):
+        assert steps_of(library[name], Piece.KICK, 480) == [[3, 6], [3, 6]]
+
+
+def test_baiao_is_three_three_two_under_an_open_triangle(library: dict[str, Pattern]) -> None:
+    """The low head has 1 and 1a and the stick 2& in each bar; the triangle is open on every & and nowhere else."""
+    pattern = library["baiao"]
+    assert steps_of(pattern, Piece.KICK, 240) == [[0, 3], [0, 3]]
+    assert all(6 in bar for bar in steps_of(pattern, Piece.SIDE_STICK, 240))
+    assert steps_of(pattern, Piece.OPEN_TRIANGLE, 240) == [[2, 6], [2, 6]]
+
+
+def test_the_big_drums_of_maracatu_lean_off_the_beat(library: dict[str, Pattern]) -> None:
+    """Of each pair of big drum strokes the second, a sixteenth after the beat, is the louder."""
+    kicks = {h.tick: h.velocity for h in library["maracatu"].hits if h.piece is Piece.KICK}
+    pairs = [tick for tick in kicks if tick + 240 in kicks]
+    assert len(pairs) == 5
+    assert all(tick % 960 == 0 and kicks[tick] < kicks[tick + 240] for tick in pairs)
+
+
+def test_steppers_have_four_on_the_floor_and_the_snare_on_three(library: dict[str, Pattern]) -> None:
+    """The kick is on every beat and the loud snare on 3 alone."""
+    pattern = library["steppers"]
+    assert steps_of(pattern, Piece.KICK, 960) == [[0, 1, 2, 3]] * 2
+    assert [h.tick for h in pattern.hits if h.piece is Piece.SNARE and h.velocity >= 100] == [1920, 5760]
+
+
+def test_a_shout_has_the_snare_on_the_offbeats(library: dict[str, Pattern]) -> None:
+    """In gospel's shout the kick has the beats and the loud snare every offbeat."""
+    pattern = library["gospel-shout"]
+    assert steps_of(pattern, Piece.KICK, 480) == [[0, 2, 4, 6]] * 2
+    loud = [h.tick for h in pattern.hits if h.piece is Piece.SNARE and h.velocity >= 100]
+    assert loud == list(range(480, 7680, 960))

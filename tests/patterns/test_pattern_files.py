@@ -46,7 +46,10 @@ _VALUES = st.recursive(
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
     max_leaves=8,
 )
-_KEYS = ["title", "about", "tempo", "metre", "feel", "steps per beat", "groove", "fills", "hands", "harmony"]
+_KEYS = [
+    *("title", "about", "as drums", "at the piano", "tempo", "metre", "feel"),
+    *("steps per beat", "groove", "fills", "hands", "harmony"),
+]
 
 
 @settings(max_examples=150, deadline=None)
