@@ -181,7 +181,7 @@ def _held(kept: Sequence[Asked], step: int, timeline: Timeline) -> list[Asked]:
             held.append(_hold(item, timeline.bar_at(item.meant).end_tick - item.meant))
         else:
             held.append(item)
-        after[key] = item.tick if item.tick != after.get(key) else after[key]
+        after[key] = item.tick
     return held[::-1]
 
 
