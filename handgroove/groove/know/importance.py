@@ -35,7 +35,7 @@ _PIECES: Mapping[Voice, float] = {
     Voice.TIME: 0.8,
     Voice.OPEN: 1.0,
     Voice.RIDE: 0.8,
-    Voice.PEDAL: 0.8,
+    Voice.PEDAL: 0.95,
     Voice.TOM: 1.0,
     Voice.CRASH: 1.2,
     Voice.HAND: 0.6,
