@@ -149,25 +149,33 @@ class Desk:
         return ask(chain, self.reading, taken_over, self.known.fills)
 
     @cached_property
-    def _whole(self) -> Stepped:
-        """Return all that hands are asked as it is, and at which step each strike comes in."""
-        asked = [*self.struck.asked, *self.figures.asked]
+    def _whole(self) -> list[Asked]:
+        """Return all that both hands are asked as it is."""
+        return [*self.struck.asked, *self.figures.asked]
+
+    @cached_property
+    def _stepped(self) -> Stepped:
+        """Return at which step each strike of that comes in."""
         changes = [span.start_tick for span in self.harmony.spans[1:]]
-        steps = find_steps(asked, self.known.importance, self.reading.groove.timeline, changes)
-        return Stepped(asked, steps)
+        timeline = self.reading.groove.timeline
+        return Stepped(self._whole, find_steps(self._whole, self.known.importance, timeline, changes))
+
+    @property
+    def _step(self) -> int:
+        return self.ease.step if self.ease.step >= WHOLE else self._stepped.step_of(self.ease)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        whole, step = self._whole, self._whole.step_of(self.ease)
+        whole, step = self._whole, self._step
         if step < WHOLE:
-            return whole.thin(step, self.reading.groove.timeline)
+            return self._stepped.thin(step, self.reading.groove.timeline)
         if step == WHOLE:
-            return whole.asked, []
+            return whole, []
         placing = PlannedPlacing(self.harmony, *self.chords)
         lines = self.struck.omissions
-        chatter = find_chatter(whole.asked, lines, self.reading, self.known.importance, placing)
-        return [*whole.asked, *find_octaves(whole.asked), *chatter], []
+        chatter = find_chatter(whole, lines, self.reading, self.known.importance, placing)
+        return [*whole, *find_octaves(whole), *chatter], []
 
     @cached_property
     def song(self) -> Song:
@@ -184,13 +192,13 @@ class Desk:
     @cached_property
     def settled(self) -> Settled:
         """Return what two hands can play of all that: of a lower step what a higher one has, of the highest all."""
-        step = self._whole.step_of(self.ease)
+        step = self._step
         if step == WHOLE:
             return self._settle(self.asked[0])
         if step < WHOLE:
             return settle_within(self._settle, self.asked[0], self.change(ease=BY_STEP[step]).settled)
-        added = self.asked[0][len(self._whole.asked) :]
-        return settle_over(self._settle, self._whole.asked, added, self.change(ease=Ease.AS_IS).settled)
+        added = self.asked[0][len(self._whole) :]
+        return settle_over(self._settle, self._whole, added, self.change(ease=Ease.AS_IS).settled)
 
     def _settle(self, asked: Sequence[Asked]) -> Settled:
         kept, unwanted, _ = self._selected
@@ -202,7 +210,9 @@ class Desk:
         settled = self.settled
         asked, thinned = self.asked
         answered = find_hits(asked) if self.ease.step == FULL else frozenset[int]()  # what chatter takes up
-        unanswered = [line for line in self.struck.omissions if not answered.issuperset(line.hits)]
+        unanswered = [
+            line for line in self.struck.omissions if not (line.hits and answered.issuperset(line.hits))
+        ]
         unasked = (*unanswered, *self.figures.omissions, *thinned)
         return self.song.finish(
             settled.notes,
@@ -233,8 +243,9 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
     "struck": ("figures", "harmony", "chords", "known", "links"),
-    "_whole": ("struck", "figures", "harmony", "known"),
-    "asked": ("_whole", "chords", "ease"),
+    "_whole": ("struck", "figures"),
+    "_stepped": ("_whole", "harmony", "known"),
+    "asked": ("_stepped", "chords", "ease"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),

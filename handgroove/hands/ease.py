@@ -115,7 +115,7 @@ def _rank_figure(
     begun: dict[tuple[int, ...], int] = {}
     for index in indices:
         item = asked[index]
-        if begun.setdefault(item.hits, item.tick) != item.tick:
+        if item.hits and begun.setdefault(item.hits, item.tick) != item.tick:
             steps[index] = WHOLE  # a tremolo's later notes
         elif steps[index] > BACKBEAT:
             steps[index] = CELL if weights[index] >= mean else WHOLE
