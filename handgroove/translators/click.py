@@ -40,8 +40,26 @@ class Click:
         if self.settings.play == "thumb":
             pitch, loud = moment.low + 12, left_velocity(hit.velocity)
             second = second_key(pitch, moment)
-            main = Strike((pitch,), loud, Hand.LEFT, Role.SNARE, hold, fingers=(1,), second=second)
+            main = Strike(
+                (pitch,),
+                loud,
+                Hand.LEFT,
+                Role.SNARE,
+                hold,
+                fingers=(1,),
+                weight=moment.importance,
+                second=second,
+            )
             return with_graces(main, moment)
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
-        return [Strike(moment.voicing[-2:], right_velocity(hit.velocity), Hand.RIGHT, Role.SNARE, hold)]
+        return [
+            Strike(
+                moment.voicing[-2:],
+                right_velocity(hit.velocity),
+                Hand.RIGHT,
+                Role.SNARE,
+                hold,
+                weight=moment.importance,
+            )
+        ]

@@ -77,7 +77,7 @@ class LowNote:
                 self._line_hold(moment) if in_line else round(self.settings.hold * 960),
                 until_next=not in_line,
                 fingers=(5,),
-                weight=0.5 if ghost else 1.0,
+                weight=moment.importance,
                 second=_fifth_above(pitch, moment),
             )
         ]
