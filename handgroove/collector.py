@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import gc
 
-NEW_OBJECTS = (
-    200_000  # before it looks; by default 700, so that long songs would cost up to a third more a hit
-)
+# Before the collector looks; by default 700, so that long songs would cost up to a third more a hit
+NEW_OBJECTS = 200_000
 
 
 def collect_rarely() -> None:

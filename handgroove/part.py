@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Groove, Marker
 from handgroove.harmony.chart import Harmony
-from handgroove.strike import Hand, Role
+from handgroove.strike import LEFT, Hand, Role
 from handgroove.timeline import Timeline
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Note:
     """A strike that was settled: one key pressed at *tick* for *length_ticks*.
@@ -45,7 +47,7 @@ class Note:
     @property
     def order(self) -> tuple[int, int, int]:
         """Return the key that sorts notes: by time, then pitch, then hand."""
-        return (self.tick, self.pitch, 0 if self.hand is Hand.LEFT else 1)
+        return (self.tick, self.pitch, 0 if self.hand is LEFT else 1)
 
 
 class Change(StrEnum):
@@ -61,6 +63,7 @@ class Change(StrEnum):
     REFUSED = "refused"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Omission:
     """A hit or strike that was dropped, thinned or moved: where (*tick*, as written), what, and the *reason* in words.

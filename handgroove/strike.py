@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from handgroove.frozen import quick
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family
 from handgroove.groove.meant.gestures import GestureKind
@@ -26,7 +27,10 @@ class Hand(StrEnum):
     @property
     def other(self) -> Hand:
         """Return the other hand."""
-        return Hand.RIGHT if self is Hand.LEFT else Hand.LEFT
+        return RIGHT if self is LEFT else LEFT
+
+
+LEFT, RIGHT = Hand  # by name: in Python 3.11 ten times as quick as through the class
 
 
 class Role(StrEnum):
@@ -40,6 +44,7 @@ class Role(StrEnum):
     COLOUR = "colour"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Strike:
     """What a translator asks a hand to play.
@@ -76,6 +81,7 @@ class LeaveOut:
     is_thinned: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Moment:
     """All that a translator may know when a hit arrives.
@@ -89,8 +95,11 @@ class Moment:
     last hit of the same family (None for the first), and *rate* how many of that family fall in a second just now.
     *ticks_since_change* is how long the chord has held (None where that is not known). *left* and *right* are the
     pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
-    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *cell* is what the
-    comping's cell asks at this place (None = no cell is known).
+    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *turn_low* is the low
+    note that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
+    running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
+    push or a stop), and no kick brings it earlier. *cell* is what
+    the comping's cell asks at this place (None = no cell is known).
     """
 
     tick: int
@@ -116,6 +125,9 @@ class Moment:
     ticks_since_change: int | None = None
     gesture: GestureKind = GestureKind.SINGLE
     graces: tuple[tuple[int, int], ...] = ()
+    turn_low: int | None = None
+    loudness: int = 80
+    next_fixed: bool = False
     cell: CellStroke | None = None
 
     @property
@@ -128,6 +140,7 @@ class Moment:
         return round(sec * self.tempo_bpm / 60 * 960)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A strike asked for at *tick* (the hit's tick, its delay added) by the groove's *hits* (indices; may be none).

@@ -19,29 +19,29 @@ _GROUPS = {5: (3, 2), 7: (2, 2, 3), 8: (3, 3, 2), 10: (3, 2, 3, 2), 11: (3, 3, 3
 _SIXTEENTHS = ((0.0, ""), (0.25, "e"), (0.5, "&"), (0.75, "a"), (1 / 3, "trip"), (2 / 3, "let"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Metre:
     """A time signature: *beats* (numerator) of a *unit* (denominator: 4 = quarter, 8 = eighth)."""
 
     beats: int
     unit: int
 
-    @property
+    @cached_property
     def unit_ticks(self) -> int:
         """Return the ticks of one unit (what the denominator names)."""
         return TICKS_PER_WHOLE // self.unit
 
-    @property
+    @cached_property
     def bar_ticks(self) -> int:
         """Return the ticks of a whole bar."""
         return self.beats * self.unit_ticks
 
-    @property
+    @cached_property
     def is_compound(self) -> bool:
         """Return whether the beat is felt in threes (6/8, 9/8, 12/8)."""
         return self.unit >= 8 and self.beats >= 6 and self.beats % 3 == 0
 
-    @property
+    @cached_property
     def groups(self) -> tuple[int, ...]:
         """Return how the units of a bar group, in units: 4/4 is 1+1+1+1, 6/8 is 3+3, 7/8 is 2+2+3."""
         if self.is_compound:
@@ -52,7 +52,7 @@ class Metre:
             return (2,) * (self.beats // 2)
         return (1,) * self.beats
 
-    @property
+    @cached_property
     def beat_ticks(self) -> int:
         """Return the ticks of a felt beat: the dotted unit in compound metres, else the unit."""
         return self.unit_ticks * (3 if self.is_compound else 1)
@@ -160,17 +160,17 @@ class Timeline:
             return Bar(0, self.lead_ticks, self.pickup_ticks, self.metres[0].metre)
         starts, sections = self._sections
         index = max(0, bisect_right(starts, tick) - 1)
-        start, number, metre = sections[index]
+        start, first, metre = sections[index]
         if tick < self.lead_ticks:  # before the music bars count backwards
-            start, number = self.lead_ticks, int(not self.pickup_ticks)
+            start, first = self.lead_ticks, int(not self.pickup_ticks)
         length = metre.bar_ticks
-        passed = (tick - start) // length
-        bar = self._bars.get(number + passed)
+        number = first + (tick - start) // length
+        bar = self._bars.get(number)
         if bar is None:
-            bar_start = start + passed * length
+            bar_start = start + (number - first) * length
             if index + 1 < len(starts):
                 length = min(length, starts[index + 1] - bar_start)
-            bar = self._bars[number + passed] = Bar(number + passed, bar_start, length, metre)
+            bar = self._bars[number] = Bar(number, bar_start, length, metre)
         return bar
 
     def bars(self) -> Iterator[Bar]:

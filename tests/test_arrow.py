@@ -16,7 +16,7 @@ import handgroove
 PACKAGE = Path(handgroove.__file__).parent
 
 ARROW = (
-    *("errors", "data", "clock", "collector", "timeline", "metre", "yamlfile"),
+    *("errors", "data", "clock", "collector", "frozen", "timeline", "metre", "yamlfile"),
     *(
         "groove.kit",
         "groove.hits",

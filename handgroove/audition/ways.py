@@ -17,9 +17,8 @@ from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patte
 _USUAL_EASES = (Ease.EASIER, Ease.HARDER)
 _USUAL_IDIOMS = (Idiom.TRIADS, Idiom.ROOTLESS, Idiom.SHELLS, Idiom.OPEN_FIFTHS)
 _USUAL_COUNT = 2  # of a kind that are tried where none are named
-_TAKEN = (
-    0.8  # of the hits that the base gives to hands, another must take for a reading that nobody asked for
-)
+# Of the hits that the base gives to hands, another must take for a reading that nobody asked for
+_TAKEN = 0.8
 _AUDIBLE = 0.1  # of the notes must be others for a reading that nobody asked for
 
 
@@ -93,10 +92,7 @@ def _voicing_ways(base: Attempt, idioms: Sequence[Idiom] | None) -> Iterator[Att
 
 
 def _figure_ways(
-    base: Attempt,
-    desk: Desk,
-    wanted: Sequence[tuple[int, int]] | None,
-    span: tuple[int, int],
+    base: Attempt, desk: Desk, wanted: Sequence[tuple[int, int]] | None, span: tuple[int, int]
 ) -> Iterator[Attempt]:
     """Yield the other candidates of the first figure in *span*, or those that are *wanted*."""
     choices = find_choices(desk, span) if wanted is None or wanted else []

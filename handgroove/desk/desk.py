@@ -12,9 +12,10 @@ from functools import cached_property
 from typing import Any
 
 from handgroove.desk.finish import Song
+from handgroove.desk.stops import find_silences, leave_stops
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places, find_stretches
-from handgroove.groove.hits import Groove
+from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
@@ -32,11 +33,11 @@ from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import plan_voicings
 from handgroove.host.chain import Chain
 from handgroove.host.figure_runs import Coming, find_owned, find_runs
-from handgroove.host.links import Link, find_celled, make_links, make_stop
+from handgroove.host.links import Link, Own, find_celled, make_links, make_own
 from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
-from handgroove.strike import Asked
+from handgroove.strike import Asked, Hand
 
 PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
 STRAY = "the take ends here: it leads into a bar that is not played"
@@ -118,6 +119,11 @@ class Desk:
         return make_links(self.pattern.assignments)
 
     @cached_property
+    def own(self) -> Own:
+        """Return who strikes what is the hands' own: a chart's stops and pushes, and the pattern's low line."""
+        return make_own(self.pattern.assignments)
+
+    @cached_property
     def places(self) -> Places:
         """Return where figures go, each with what may be played there."""
         if self.figures_wanted is None:
@@ -143,18 +149,24 @@ class Desk:
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
         timeline = self.reading.groove.timeline
-        chain = Chain(self.links, placing, self.known.levels, timeline, stop=make_stop(), cells=self.cells)
-        return ask(chain, self.reading, taken_over, self.known.fills)
+        chain = Chain(self.links, placing, self.known.levels, timeline, own=self.own, cells=self.cells)
+        busy = {item.meant for item in self.figures.asked if item.strike.hand is Hand.LEFT}
+        return ask(chain, self.reading, taken_over, self.known.fills, busy)
 
     @cached_property
     def asked(self) -> tuple[list[Asked], list[Omission]]:
         """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
-        return simplify([*self.struck.asked, *self.figures.asked], self.ease, self.reading.groove.timeline)
+        struck, silenced = leave_stops(self.struck.asked, self.harmony, self.reading)
+        sung, unsung = leave_stops(self.figures.asked, self.harmony, self.reading, figures=True)
+        asked, omissions = simplify([*struck, *sung], self.ease, self.reading.groove.timeline)
+        return asked, [*silenced, *unsung, *omissions]
 
     @cached_property
     def song(self) -> Song:
         """Return what the part is finished from."""
-        return Song(self.reading, self.harmony, self.player)
+        return Song(
+            self.reading, self.harmony, self.player, find_silences(self.harmony, self.reading.played_at)
+        )
 
     @cached_property
     def _selected(self) -> tuple[list[int], list[int], tuple[str, ...]]:
@@ -200,11 +212,12 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "harmony": ("chart", "key", "known"),
     "chords": ("harmony", "pattern"),
     "links": ("pattern",),
+    "own": ("pattern",),
     "places": ("known", "harmony", "chords", "links", "figures_wanted"),
     "figures": ("places", "picks"),
     "cells": ("known", "links", "harmony", "figures", "groove"),
-    "struck": ("figures", "harmony", "chords", "known", "links", "cells"),
-    "asked": ("struck", "figures", "ease"),
+    "struck": ("figures", "harmony", "chords", "known", "links", "own", "cells"),
+    "asked": ("struck", "figures", "ease", "harmony", "known"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),
@@ -267,51 +280,96 @@ def find_cells(
 
 
 def ask(
-    chain: Chain, reading: Reading, taken_over: Collection[int] = (), fills: Sequence[FoundFill] = ()
+    chain: Chain,
+    reading: Reading,
+    taken_over: Collection[int] = (),
+    fills: Sequence[FoundFill] = (),
+    busy: Collection[int] = (),
 ) -> Struck:
     """Return all that *chain*'s translators ask for the hits of *reading*, and a line for every hit that gets nothing.
 
     The hits *taken_over* (indices) belong to figures, and no translator gets them. Grace strokes go with their main
-    one; a figure translator gets every stroke, and each of the *fills* that were found whole.
+    one; a figure translator gets every stroke, and each of the *fills* that were found whole. Figures have the left
+    hand at the places that are *busy*.
     """
     hits, places, start = reading.groove.hits, reading.places, reading.groove.timeline.lead_ticks
     owned = find_owned(chain.links, hits)
     runs = find_runs(owned, reading, fills, taken_over)
     asked: list[Asked] = []
     unanswered: list[Omission] = []
+    gesture_of, strays, kick, single = reading.gesture_of, reading.strays, Piece.KICK, GestureKind.SINGLE
     # Of strokes that are meant together the kick comes first: where it pushes, the others go with it.
-    order = sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not Piece.KICK, i))
-    for index in order:
+    own = _OwnStrokes(chain, reading, taken_over, busy)
+    for index in sorted(range(len(hits)), key=lambda i: (places[i], hits[i].piece is not kick)):
         hit = hits[index]
+        asked.extend(own.until(places[index]))
         if index in runs:
             chain.prepare([Coming(hits[number], places[number], number) for number in runs[index]])
-        gesture = None if index in owned else reading.gesture_of.get(index)
+        gesture = None if index in owned else gesture_of.get(index)
         if index in taken_over:
+            chain.pass_by(places[index])
             continue
-        beside = COUNTED_IN if places[index] < start else STRAY if index in reading.strays else ""
+        beside = COUNTED_IN if places[index] < start else STRAY if index in strays else ""
         if beside:
             unanswered.append(
                 Omission(places[index], Change.LEFT_OUT, hit.piece.value, beside, hits=(index,))
             )
             continue
-        if gesture and index != gesture.main:
-            if gesture.main in taken_over:
-                reason = "a grace note of a stroke that belongs to a figure"
-                unanswered.append(
-                    Omission(places[index], Change.LEFT_OUT, hit.piece.value, reason, hits=(index,))
-                )
-            continue
-        kind = gesture.kind if gesture else GestureKind.SINGLE
-        graces = [(number, hits[number]) for number in gesture.graces] if gesture else []
-        taken = chain.take(
-            index, hit, places[index], kind, [one for one in graces if one[0] not in taken_over]
-        )
+        kind: GestureKind = single
+        graces: list[tuple[int, Hit]] = []
+        numbers: tuple[int, ...] = (index,)
+        if gesture:
+            if index != gesture.main:
+                if gesture.main in taken_over:
+                    reason = "a grace note of a stroke that belongs to a figure"
+                    unanswered.append(
+                        Omission(places[index], Change.LEFT_OUT, hit.piece.value, reason, hits=numbers)
+                    )
+                continue
+            kind, numbers = gesture.kind, (index, *gesture.graces)
+            graces = [(number, hits[number]) for number in gesture.graces if number not in taken_over]
+        taken = chain.take(index, hit, places[index], kind, graces)
         asked.extend(taken.asked)
+        if taken.joins:
+            _join((index, *(number for number, _ in graces)), places[index], asked)
         if taken.reason:
             change = Change.THINNED if taken.is_thinned else Change.LEFT_OUT
-            numbers = (index, *(number for number, _ in graces))
             unanswered.append(Omission(places[index], change, hit.piece.value, taken.reason, hits=numbers))
+    asked.extend(own.until(reading.groove.timeline.end_tick))
     return Struck(tuple(asked), tuple(unanswered), tuple(chain.messages), frozenset(taken_over))
+
+
+class _OwnStrokes:
+    """Asks *chain* for the hands' own strokes, place by place, where the hits of *reading* have not brought them."""
+
+    def __init__(
+        self, chain: Chain, reading: Reading, taken_over: Collection[int], busy: Collection[int]
+    ) -> None:
+        self._chain, self._reading, self._taken_over, self._busy = chain, reading, taken_over, busy
+        self._next = reading.groove.timeline.bar_at(min(reading.places, default=0)).start_tick
+        self._last = max(reading.places, default=0)
+
+    def until(self, place: int) -> Iterator[Asked]:
+        """Yield what hands strike of their own before the written tick *place*."""
+        while self._next < place:
+            at = self._next
+            self._next = self._chain.next_own(at)
+            taken_over = [index for index in self._reading.hits_at(at) if index in self._taken_over]
+            ticks = [self._reading.groove.hits[index].tick for index in taken_over]
+            tick = min(ticks, default=self._reading.played_at(at))
+            goes_on = at not in self._busy and at < self._last
+            for item in self._chain.own(at, tick, with_line=goes_on).asked:
+                # A stop stands for what a figure had there; the line stands for no stroke of the drummer.
+                is_stop = self._chain.placing.at(at).is_stop
+                yield replace(item, hits=tuple(taken_over)) if is_stop else item
+
+
+def _join(numbers: Sequence[int], place: int, asked: list[Asked]) -> None:
+    """Give the hits of these *numbers* to what was *asked* last at their *place*, in which they are."""
+    for at in range(len(asked) - 1, -1, -1):
+        if asked[at].meant != place:
+            return
+        asked[at] = replace(asked[at], hits=tuple(sorted({*asked[at].hits, *numbers})))
 
 
 def tell_strangers(groove: Groove) -> list[str]:

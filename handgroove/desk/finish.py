@@ -64,7 +64,8 @@ class Song:
     ) -> Part:
         """Return the part of settled *notes*, with its pedal, where the drummer plays it."""
         lean, timeline = self.reading.lean_ticks, self.groove.timeline
-        kicks = ((note.meant, note.tick, note.pitch) for note in notes if note.role is Role.KICK)
+        role = Role.KICK
+        kicks = ((note.meant, note.tick, note.pitch) for note in notes if note.role is role)
         pushed = {
             self.harmony.spans[index].start_tick: tick
             for index, (_, tick) in find_pushes(kicks, self.harmony).items()

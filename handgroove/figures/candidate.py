@@ -20,7 +20,7 @@ from handgroove.figures.figure_costs import (
 from handgroove.figures.figure_reasons import give_reasons
 from handgroove.figures.figure_search import (
     Path,
-    edge_cost,
+    edge_costs,
     find_best,
     find_paths,
     motive_moves,
@@ -106,7 +106,7 @@ def weigh_terms(frame: Frame, path: Path) -> dict[Term, float]:
         size = pitches[index] - pitches[index - 1]
         motion = motion_cost(size) * (MOTION_BETWEEN if frame.onsets[index].new_group else 1.0)
         terms[Term.MOTION] += motion
-        terms[Term.SPEED] += edge_cost(frame, index, size) - motion
+        terms[Term.SPEED] += edge_costs(frame, index, abs(size))[-1] - motion
         if moves[index] is not None:
             steps = steps_between(frame.ladders[index], pitches[index - 1], pitches[index])
             terms[Term.MOTIVE] += ON_MOTIVE if steps == moves[index] else OFF_MOTIVE

@@ -98,12 +98,15 @@ def repeat_cost(before: int, semitones: int) -> float:
     return THRICE if before == MOVE.same and semitones == 0 else 0.0
 
 
-def speed_cost(semitones: int, per_sec: float) -> float:
-    """Return what an interval costs at *per_sec* notes a second: wide or repeated ones grow hard when it is fast."""
+def speed_costs(per_sec: float, widest: int) -> list[float]:
+    """Return what each interval up to *widest* semitones costs at *per_sec* notes a second, a repeated note first.
+
+    Wide or repeated ones grow hard when it is fast.
+    """
     haste = max(0.0, per_sec - FAST_PER_SEC)
-    if semitones == 0:
-        return 0.35 * haste + (TOO_FAST if per_sec > REPEATED_PER_SEC else 0.0)
-    return 0.06 * haste * max(0, abs(semitones) - 4)
+    repeated = 0.35 * haste + (TOO_FAST if per_sec > REPEATED_PER_SEC else 0.0)
+    wider = 0.06 * haste
+    return [repeated, *[wider * (size - 4) if size > 4 else 0.0 for size in range(1, widest + 1)]]
 
 
 def landing_step_cost(semitones: int) -> float:

@@ -25,7 +25,7 @@ from handgroove.figures.figure_costs import (
     motion_cost,
     move_class,
     repeat_cost,
-    speed_cost,
+    speed_costs,
 )
 from handgroove.figures.frame import Frame
 from handgroove.figures.motives import MOTIVES, Motive
@@ -110,7 +110,8 @@ class _Sweep:
         first = _nodes(frame, 0, self.landings)[None].repeat(len(motives), axis=0)
         self.ways: list[Costs] = [first]  # the least costs up to each onset
         for index in range(1, len(frame.onsets)):
-            edge = _edges(frame, index) + _bind(frame, index, [move[index] for move in moves])
+            led = tuple([move[index] for move in moves])
+            edge = _edges(frame, index) + _bind(*frame.ladders[index - 1 : index + 1], led)
             least = (self.ways[-1][..., None] + _turns(frame, index)).min(axis=2)
             self.ways.append(least + edge[:, None] + _nodes(frame, index, self.landings))
         self.ends = self.ways[-1] + _landing(frame, self.landings)
@@ -119,9 +120,8 @@ class _Sweep:
         """Return the *count* cheapest paths of one motive and landing, from their ends back, cheapest first."""
         ladders, last = self.frame.ladders, len(self.frame.onsets) - 1
         ends = self.ends[which, landing]
-        heap: list[
-            tuple[float, int, tuple[int, ...]]
-        ] = []  # cost, onset whose pair stands first, places in ladders
+        # Cost, onset whose pair stands first, places in ladders
+        heap: list[tuple[float, int, tuple[int, ...]]] = []
         for flat in ends.argsort(axis=None, kind="stable")[:count].tolist():
             before, here = divmod(flat, ends.shape[1])
             heappush(heap, (float(ends[before, here]), last, (before, here)))
@@ -145,20 +145,19 @@ def _nodes(frame: Frame, index: int, landings: Sequence[int | None]) -> Costs:
     """Return what each pitch of onset *index*'s ladder costs by itself: landing, (pitch before), pitch."""
     import numpy as np
 
-    ladder = frame.ladders[index]
-    own = np.array([frame.chord_cost(index, pitch) + frame.range_cost(pitch) for pitch in ladder])
+    own = np.array(frame.own_costs(index))
     contour = [
-        [0.0 if landing is None else frame.contour_cost(index, pitch, landing) for pitch in ladder]
-        for landing in landings
+        [0.0] * len(own) if landing is None else frame.contour_costs(index, landing) for landing in landings
     ]
     nodes: Costs = (own + np.array(contour)).astype(np.float32)[:, None]
     return nodes
 
 
-def edge_cost(frame: Frame, index: int, semitones: int) -> float:
-    """Return what the interval into onset *index* costs: its rarity, and how hard it is at this speed."""
+def edge_costs(frame: Frame, index: int, widest: int) -> list[float]:
+    """Return what each interval up to *widest* semitones into onset *index* costs: its rarity, and how hard it is."""
     share = MOTION_BETWEEN if frame.onsets[index].new_group else 1.0
-    return share * motion_cost(semitones) + speed_cost(semitones, 1 / max(0.02, frame.seconds[index - 1]))
+    speeds = speed_costs(1 / max(0.02, frame.seconds[index - 1]), widest)
+    return [share * motion_cost(size) + speed for size, speed in enumerate(speeds)]
 
 
 def _edges(frame: Frame, index: int) -> Costs:
@@ -166,11 +165,8 @@ def _edges(frame: Frame, index: int) -> Costs:
     import numpy as np
 
     sizes = _size_table(frame.ladders[index - 1], frame.ladders[index])
-    known = np.array(
-        [edge_cost(frame, index, size) for size in range(int(sizes.max()) + 1)], dtype=np.float32
-    )
-    found: Costs = known[sizes]  # up costs what down does
-    return found
+    found: Costs = np.array(edge_costs(frame, index, int(sizes.max())), dtype=np.float32)[sizes]
+    return found  # up costs what down does
 
 
 @lru_cache(maxsize=64)
@@ -180,24 +176,16 @@ def _size_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
     return np.array([[abs(b - a) for b in after] for a in before], dtype=np.int32)
 
 
-def _bind(frame: Frame, index: int, moves: list[int | None]) -> Costs:
+@lru_cache(maxsize=256)
+def _bind(before: tuple[int, ...], after: tuple[int, ...], moves: tuple[int | None, ...]) -> Costs:
     """Return what leaving each job's motive costs, for each pair of pitches."""
     import numpy as np
 
-    before, after = frame.ladders[index - 1], frame.ladders[index]
-    steps = _step_table(before, after)
-    zero = np.zeros(steps.shape, dtype=np.float32)
-    tables: dict[int | None, Costs] = {None: zero}
+    steps = np.array([[steps_between(after, a, b) for b in after] for a in before])
+    tables: dict[int | None, Costs] = {None: np.zeros(steps.shape, dtype=np.float32)}
     for move in set(moves) - {None}:
         tables[move] = np.where(steps == move, ON_MOTIVE, OFF_MOTIVE).astype(np.float32)
     return np.stack([tables[move] for move in moves])
-
-
-@lru_cache(maxsize=64)
-def _step_table(before: tuple[int, ...], after: tuple[int, ...]) -> Choices:
-    import numpy as np
-
-    return np.array([[steps_between(after, a, b) for b in after] for a in before], dtype=np.int32)
 
 
 def _turns(frame: Frame, index: int) -> Costs:

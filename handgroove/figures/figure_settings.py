@@ -52,9 +52,8 @@ class FigureSettings:
     sharing: Sharing = Sharing.RIGHT
     doubling: Doubling = Doubling.UNISON
     contour: Contour = Contour.LITERAL
-    fastest_per_sec: float = (
-        13.0  # sixteenths at 195; experts play 7 to 16 notes a second (see hands/player.py)
-    )
+    # Sixteenths at 195; experts play 7 to 16 notes a second (see hands/player.py)
+    fastest_per_sec: float = 13.0
     candidates: int = 5
 
 

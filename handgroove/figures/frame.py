@@ -94,6 +94,28 @@ class Frame:
         middle = (self.settings.lowest + self.settings.highest) / 2
         return OVER_EDGE * 0.2 * max(0.0, abs(pitch - middle) - COMFORT)
 
+    @cached_property
+    def _rows(self) -> dict[tuple[int, float, float], list[float]]:
+        """Return the rows of costs that were asked for so far; few of them differ."""
+        return {}
+
+    def own_costs(self, index: int) -> list[float]:
+        """Return what each pitch of onset *index*'s ladder costs wherever the figure lands."""
+        onset = self.onsets[index]
+        key = id(self.chords[index]), onset.accent, onset.new_group - 1.0  # below any target
+        if key not in self._rows:
+            ladder = self.ladders[index]
+            self._rows[key] = [self.chord_cost(index, pitch) + self.range_cost(pitch) for pitch in ladder]
+        return self._rows[key]
+
+    def contour_costs(self, index: int, landing: int) -> list[float]:
+        """Return what each pitch of onset *index*'s ladder costs beside its drum's height."""
+        key = id(self.chords[index]), -1.0, self.target(index, landing)
+        if key not in self._rows:
+            ladder = self.ladders[index]
+            self._rows[key] = [self.contour_cost(index, pitch, landing) for pitch in ladder]
+        return self._rows[key]
+
     def landing_cost(self, landing: int) -> float:
         """Return what it costs to land on this tone of the landing chord."""
         if self.landing_chord is None:

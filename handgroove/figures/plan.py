@@ -6,11 +6,12 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
+from handgroove.figures.alone import Bars
 from handgroove.figures.candidate import Candidate
 from handgroove.figures.context import Surroundings
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.fill import fill_candidates
-from handgroove.figures.hook import Bars, hook_candidates
+from handgroove.figures.hook import hook_candidates
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge
 from handgroove.groove.meant.reading import Reading

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
+from handgroove.frozen import quick
 from handgroove.groove.kit import FAMILY_ORDER, Family, Piece
 from handgroove.timeline import Timeline
 
@@ -22,6 +23,10 @@ class Stroke(StrEnum):
     ACCENT = "accent"
 
 
+GHOST, NORMAL, ACCENT = Stroke  # by name: in Python 3.11 ten times as quick as through the class
+
+
+@quick
 @dataclass(frozen=True, slots=True)
 class Hit:
     """One stroke on one piece: when (*tick*), which, how hard (*velocity*), and the *note* number it came as."""

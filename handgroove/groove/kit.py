@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 
 
 class Family(StrEnum):
@@ -71,12 +72,12 @@ class Piece(StrEnum):
     MUTE_TRIANGLE = "mute triangle"
     OPEN_TRIANGLE = "open triangle"
 
-    @property
+    @cached_property
     def family(self) -> Family:
         """Return the family that this piece belongs to."""
         return _FAMILY[self]
 
-    @property
+    @cached_property
     def height(self) -> int:
         """Return how high the piece sounds, 0 (lowest) to 100."""
         return _HEIGHT[self]

@@ -13,7 +13,7 @@ from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.hands.wishes import Wish
 from handgroove.part import Change
-from handgroove.strike import Hand
+from handgroove.strike import LEFT, RIGHT, Hand
 
 LOWEST, HIGHEST = 21, 108  # a piano's 88 keys
 
@@ -62,7 +62,7 @@ def keep_apart(
             still.append(old)
             if id(wish) in gone or old.hand is wish.hand or not overlap(old, wish, action_sec):
                 continue
-            one, other = (old, wish) if old.hand is Hand.LEFT else (wish, old)
+            one, other = (old, wish) if old.hand is LEFT else (wish, old)
             if clash(one, other, player.may_cross):
                 loser = _give_way(old, wish, still, player, action_sec, changes)
                 if loser is not None:
@@ -86,7 +86,7 @@ def _onto_the_keyboard(wish: Wish, changes: Changes) -> None:
 def move_by(wish: Wish, semitones: int) -> None:
     """Move *wish* by *semitones*, in the hand's own view too."""
     wish.pitch += semitones
-    wish.view = wish.pitch if wish.hand is Hand.RIGHT else MIRROR - wish.pitch
+    wish.view = wish.pitch if wish.hand is RIGHT else MIRROR - wish.pitch
 
 
 def _give_way(

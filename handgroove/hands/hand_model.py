@@ -122,10 +122,12 @@ class HandModel:
     key_sec: float
     run_sec: float
     horizon_sec: float
+    jumps: tuple[float, float]
 
     def jump_sec(self, semitones: float) -> float:
         """Return the least time in seconds to move a finger *semitones* beyond where the hand has it."""
-        return self.speeds.jump_sec + self.speeds.jump_sec_per_semitone * semitones
+        jump_sec, jump_sec_per_semitone = self.jumps
+        return jump_sec + jump_sec_per_semitone * semitones
 
     def obstacle(  # noqa: PLR0911, PLR0912 - the inner loop of everything: one return for each obstacle
         self, memory: Memory, finger: int, pitch: int, sec: float
@@ -136,12 +138,15 @@ class HandModel:
         if memory[own + END] > sec:
             return HELD
         horizon, run_sec, since = self.horizon_sec, self.run_sec, sec - memory[own]
+        jump_sec, jump_sec_per_semitone = self.jumps
         if since < horizon:
             if since < self.repeat_sec:
                 return REPEAT
-            trouble = self._same_finger(memory, own, pitch, sec)
-            if trouble is not NONE:
-                return trouble
+            away = abs(pitch - memory[own + PITCH])
+            if away and since < jump_sec + jump_sec_per_semitone * away:
+                return LEAP
+            if since < self.rock_sec and self._rocks(memory, own, sec):
+                return ROCK
         busy = True
         for at, low, high in self.others[finger]:
             since = sec - memory[at]
@@ -159,11 +164,11 @@ class HandModel:
                     if since < self.key_sec:
                         return KEY
                 elif away > high:
-                    if since < self.jump_sec(away - high):
+                    if since < jump_sec + jump_sec_per_semitone * (away - high):
                         return LEAP
-                elif away < low and since < self.jump_sec(low - away):
+                elif away < low and since < jump_sec + jump_sec_per_semitone * (low - away):
                     return LEAP
-        return self._run(memory, own, sec) if busy else NONE
+        return RUN if busy and self._is_run(memory, own, sec) else NONE
 
     def in_the_way(self, memory: Memory, finger: int, pitch: int, sec: float) -> int:
         """Return where in *memory* a held note stands that keeps *finger* from *pitch* and may be let go, or -1.
@@ -180,24 +185,16 @@ class HandModel:
                 return at
         return -1
 
-    def _same_finger(self, memory: Memory, own: int, pitch: int, sec: float) -> Obstacle:
-        """Return what the finger's own last note has against its next at *sec*, though it isn't too soon for it."""
-        since = sec - memory[own]
-        distance = abs(pitch - memory[own + PITCH])
-        if distance and since < self.jump_sec(distance):
-            return LEAP
-        if since < self.rock_sec:
-            low, high = memory[own] + TOGETHER_SEC, sec - TOGETHER_SEC
-            if any(low < memory[at] < high for at in (0, 4, 8, 12, 16) if at != own):
-                return ROCK
-        return NONE
+    def _rocks(self, memory: Memory, own: int, sec: float) -> bool:
+        """Return whether another finger has struck since the finger's own last note, neither together with its next."""
+        low, high = memory[own] + TOGETHER_SEC, sec - TOGETHER_SEC
+        return any(low < onset < high for onset in memory[::FIELDS])
 
-    def _run(self, memory: Memory, own: int, sec: float) -> Obstacle:
+    def _is_run(self, memory: Memory, own: int, sec: float) -> bool:
         """Return whether a stroke at *sec* is one too many, the four other fingers all having struck just before."""
         onsets = sorted([memory[at] for at in (0, 4, 8, 12, 16) if at != own])
         onsets.append(sec)
-        apart = all(later - sooner > TOGETHER_SEC for sooner, later in pairwise(onsets))
-        return RUN if apart else NONE
+        return all(later - sooner > TOGETHER_SEC for sooner, later in pairwise(onsets))
 
 
 @lru_cache(maxsize=64)
@@ -215,10 +212,11 @@ def make_model(size: HandSize, speeds: Speeds) -> HandModel:
         for finger, row in enumerate(reach)
     )
     repeat_sec, rock_sec = 1 / speeds.finger_hz, 2 / speeds.rock_hz
-    run_sec, farthest = 4 / speeds.run_hz, speeds.jump_sec + speeds.jump_sec_per_semitone * 88
+    jumps = speeds.jump_sec, speeds.jump_sec_per_semitone
+    run_sec, farthest = 4 / speeds.run_hz, jumps[0] + jumps[1] * 88
     horizon = max(farthest, rock_sec, run_sec, repeat_sec, 1 / speeds.key_hz)
     return HandModel(
-        size, speeds, spans, reach, others, repeat_sec, rock_sec, 1 / speeds.key_hz, run_sec, horizon
+        size, speeds, spans, reach, others, repeat_sec, rock_sec, 1 / speeds.key_hz, run_sec, horizon, jumps
     )
 
 

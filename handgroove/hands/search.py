@@ -8,7 +8,7 @@ from there. Each slice is opened once at most, so the time is linear in the numb
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from operator import attrgetter
 
 from handgroove.hands.finger_costs import Costs, Shape
@@ -129,18 +129,19 @@ class Search:
         sounds, shapes, count = variant.sounds, target.shapes, len(beam)
         sec, loss = sounds[0].sec if sounds else 0.0, variant.loss * LOSS
         options: list[Option] = []
+        add = options.append
         for place, step in enumerate(beam):
             base, number = step.cost + loss, place
             share = RESTED if sec - step.end_sec > IDLE_SEC else 1.0
             for shape, move in zip(shapes, target.moves_from(step.posture)):  # noqa: B905 - one for each
-                options.append((base + shape[0] + move * share, number, step, shape))
+                add((base + shape[0] + move * share, number, step, shape))
                 number += count
         if len(options) > 1:
             options.sort()
         return options
 
     def _best(
-        self, options: Sequence[Option], piece: Slice, index: int, variant: Variant, width: int
+        self, options: Iterable[Option], piece: Slice, index: int, variant: Variant, width: int
     ) -> list[Step]:
         """Return the cheapest *width* of *options* that can be played, apart from each other.
 
@@ -148,8 +149,10 @@ class Search:
         """
         seen = set()
         found: list[Step] = []
-        order, stage, is_single = variant.order, piece.stage, len(variant.sounds) == 1
-        rested_sec = variant.sounds[0].sec - self.model.repeat_sec + EPS if is_single else 0.0
+        sounds, stage = variant.sounds, piece.stage
+        is_single = len(sounds) == 1
+        place, order = (self._place_one, (0,)) if is_single else (self._place, variant.order)
+        rested_sec = sounds[0].sec - self.model.repeat_sec + EPS if is_single else 0.0
         for total, _, step, shape in options:
             # Most of what fails is a finger that has just struck, so that is looked at before all else.
             if is_single and step.memory[(shape.fingers[0] - 1) * FIELDS + ONSET] > rested_sec:
@@ -163,7 +166,7 @@ class Search:
             key = (shape.fingers, before)
             if key in seen:
                 continue
-            new = self._place(step, variant, shape, order, total)
+            new = place(step, variant, shape, order, total)
             if isinstance(new, Obstacle):
                 piece.obstacle = piece.obstacle or new
                 continue
@@ -183,6 +186,19 @@ class Search:
         sounds = variant.sounds
         views, asked = tuple([sound.view for sound in sounds]), tuple([sound.finger for sound in sounds])
         return find_target(self.costs, views, asked, REFINGER * LOSS if stage else 0.0, index > 0)
+
+    def _place_one(
+        self, step: Step, variant: Variant, shape: Shape, order: Sequence[int], total: float
+    ) -> Step | Obstacle:
+        """Do what `_place` does with a single sound, mostly with nothing in its way, in half the time."""
+        (note, view, sec, end_sec, _), (finger,), last = variant.sounds[0], shape.fingers, step.posture
+        obstacle = self.model.obstacle(step.memory, finger, view, sec)
+        if obstacle is not NONE:
+            return obstacle if obstacle > REACH else self._place(step, variant, shape, order, total)
+        memory, own = step.memory.copy(), (finger - 1) * FIELDS
+        memory[own : own + FIELDS] = (sec, view, end_sec, note)
+        posture = (finger, view, last[:2] if isinstance(last, tuple) else None)
+        return Step(memory, step, variant, shape.fingers, posture, end_sec, total)
 
     def _place(
         self, step: Step, variant: Variant, shape: Shape, order: Sequence[int], total: float

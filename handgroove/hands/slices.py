@@ -40,7 +40,7 @@ class Variant(NamedTuple):
         """Return the places of the sounds by time, low to high within a moment."""
         sounds = self.sounds
         places = range(len(sounds))
-        if len(sounds) > 1 and any(sound.sec != sounds[0].sec for sound in sounds):
+        if len({sound.sec for sound in sounds}) > 1:
             return sorted(places, key=lambda place: (sounds[place].sec, sounds[place].view))
         return places
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
 from handgroove.hands.player import Player
 from handgroove.part import Note
-from handgroove.strike import Asked, Hand, Role
+from handgroove.strike import RIGHT, Asked, Hand, Role
 from handgroove.timeline import TICKS_PER_QUARTER, Timeline
 
 Clock = Callable[[int], float]
@@ -60,7 +60,7 @@ class Wish:
         self.tick, self.end_tick, self.pitch, self.velocity = tick, end_tick, pitch, velocity
         self.hand, self.role, self.finger, self.hits = hand, role, finger, hits
         self.weight, self.grace = weight, grace
-        self.view = pitch if hand is Hand.RIGHT else MIRROR - pitch
+        self.view = pitch if hand is RIGHT else MIRROR - pitch
         self.sec = self.end_sec = self.worth = 0.0
         self.until_next = False
         self.strike = self.second = -1
@@ -73,18 +73,9 @@ class Wish:
         """Return the wish as a note."""
         length = self.end_tick - self.tick
         return Note(
-            self.tick,
-            length if length > 0 else 1,
-            self.pitch,
-            self.velocity,
-            self.hand,
-            self.role,
-            self.finger,
-            self.hits,
-            self.weight,
-            self.grace,
-            self.place,
-        )
+            self.tick, length if length > 0 else 1, self.pitch, self.velocity, self.hand, self.role, self.finger,
+            self.hits, self.weight, self.grace, self.place,
+        )  # fmt: skip
 
 
 def clock_of(timeline: Timeline) -> Clock:

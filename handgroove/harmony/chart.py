@@ -19,8 +19,8 @@ one chord takes the bar, two take half each, and otherwise each item takes a bea
 chord; ``%`` alone repeats the bar before it; ``drums`` marks a bar of drums alone, with the chord that holds under them
 if one is written (``drums Am``). A metre such as ``3/4`` at a bar's start changes the metre from there on.
 
-**Marks on a chord**: ``>C7`` is pushed, played an eighth early; ``>>C7`` a sixteenth early; ``C7!`` is a stop: everyone
-strikes it and is silent until the next item that isn't a hold.
+**Marks on a chord**: ``>C7`` (or ``&C7``) is pushed, played an eighth early; ``>>C7`` a sixteenth early; ``C7!`` is a
+stop: everyone strikes it and is silent until the next item that isn't a hold.
 
 **Form**: ``[Verse]`` names a section. ``|: ... :|`` is played twice, ``:| x3`` three times. ``1.`` and ``2.`` at a
 bar's start are endings (``1.2.`` or ``1-3.``: several passes); each but the last closes with ``:|``.

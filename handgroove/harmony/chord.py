@@ -11,11 +11,4 @@ from handgroove.harmony.symbols.chord_model import LETTERS, Chord, Key, Name
 from handgroove.harmony.symbols.chord_text import parse_chord
 from handgroove.harmony.symbols.names import parse_key
 
-__all__ = [
-    "LETTERS",
-    "Chord",
-    "Key",
-    "Name",
-    "parse_chord",
-    "parse_key",
-]
+__all__ = ["LETTERS", "Chord", "Key", "Name", "parse_chord", "parse_key"]

@@ -17,42 +17,21 @@ from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.suggest.cell_model import CellStroke
-from handgroove.harmony.chord import Chord
 from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
-from handgroove.host.links import Link, PluginFault, find_celled, find_takers
+from handgroove.host.links import Link, Own, PluginFault, find_celled, find_takers
+from handgroove.host.own_strokes import NEVER, ChordHere, OwnStrokes, Taken
 from handgroove.host.watch import describe
-from handgroove.strike import Asked, Hand, LeaveOut, Moment, Role, Strike
+from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Bar, Timeline
 
 _ALONE = {family: frozenset({family}) for family in Family}
 _RATE_WINDOW = 5  # strokes over which density is judged
-
-
-@dataclass(frozen=True, slots=True)
-class ChordHere:
-    """What the harmony says at a written tick, placed for two hands: *chord*, *voicing* and *low* note.
-
-    No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
-    """
-
-    chord: Chord | None
-    voicing: tuple[int, ...]
-    low: int
-    next_chord: Chord | None = None
-    next_voicing: tuple[int, ...] = ()
-    next_low: int | None = None
-    ticks_to_change: int | None = None
-    bass: int | None = None
-    ticks_since_change: int | None = None
-    is_stop: bool = False
-
-    def pushed(self) -> ChordHere:
-        """Return what holds where the kick has brought the next low note: of the voicing, what both chords have."""
-        if self.next_low is None or self.next_chord is None:
-            return self
-        both = tuple(pitch for pitch in self.voicing if pitch % 12 in self.next_chord.pcs)
-        return ChordHere(self.next_chord, both, self.next_low, bass=self.bass)
+PUSH_TICKS = (
+    480  # the kick's last half-beat before a change may take the next chord's low note; by setting, a beat
+)
+LOUDNESS_SHARE = 0.1  # of each stroke in the running mean of how hard the drummer plays
+USUAL_LOUDNESS = 80  # before the first stroke
 
 
 class Placing(Protocol):
@@ -86,22 +65,10 @@ class _Ear:
         return len(self.ticks) * ticks_per_sec / span if span else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """What became of one hit: the strikes *asked*, or, where there are none, the *reason*.
-
-    *is_thinned* says that only some strokes of its kind are left out, because they come too fast.
-    """
-
-    asked: tuple[Asked, ...] = ()
-    reason: str = ""
-    is_thinned: bool = False
-
-
 class Chain:
     """Feeds hits to translators. *links* come first to last: the first that takes a piece gets its hits.
 
-    *stop* is the translator that joins in at a stop of the chart, with whatever is struck first (None = no stops).
+    *own* are those that strike what is the hands' own (None = nothing is): see `handgroove.host.own_strokes`.
     *cells* say what comping by cells plays (None = it answers each stroke by itself).
     """
 
@@ -112,7 +79,7 @@ class Chain:
         levels: Levels,
         timeline: Timeline,
         seed: int = 0,
-        stop: Link | None = None,
+        own: Own | None = None,
         cells: Cells | None = None,
     ) -> None:
         self.placing = placing
@@ -124,14 +91,15 @@ class Chain:
         self._prepared: dict[Hit, Taken] = {}  # figures' shares of hits to come
         self._bypassed: set[str] = set()
         self._ears: dict[Family, _Ear] = {}
-        self._struck: tuple[int, frozenset[Family]] = (-(2**40), frozenset())
+        self._struck: tuple[int, frozenset[Family]] = (NEVER, frozenset())
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
-        self._stop, self._stopped_tick = stop, -(2**40)
-        self._pushed_until = -(2**40)
+        self._own = OwnStrokes(own, self._answer) if own else None
+        self._pushed_until = self._last_place = NEVER
+        self._loudness = 0.0
         self._celled = find_celled(links) if cells else None
         self._cells = cells
-        self._celled_tick = -(2**40)  # where the cell was last answered
+        self._celled_tick = NEVER  # where the cell was last answered
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -155,10 +123,12 @@ class Chain:
         *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
         """
         placed, moment = self._moment(hit, place, gesture, graces)
-        stop = self._stop if placed.is_stop else None
-        since = placed.ticks_since_change or 0
-        if stop and since > 0:
-            return Taken(reason="the chart stops here: both hands are silent until its next chord")
+        self._last_place = place
+        own, since = self._own, placed.ticks_since_change
+        if own and placed.is_stop:
+            return self._kept(own.at_stop(index, hit, moment, place, since or 0), placed, place)
+        if own and own.joined(hit, place):
+            return Taken(joins=True)
         link = self._takers.get(hit.piece)
         if moment.cell and link is not None and link.cell:
             if place == self._celled_tick:
@@ -169,44 +139,76 @@ class Chain:
             taken = Taken(_shared(taken.asked, graces))
         if self._cells:
             self._cells.hear(place, hit.piece, moment.stroke)
-        if stop and place - since != self._stopped_tick:
-            # The first stroke of a stop brings the chord of both hands; what falls with it joins in.
-            self._stopped_tick = place - since
-            struck = self._answer(stop, index, hit, moment, place)
-            taken = Taken((*taken.asked, *struck.asked)) if struck.asked else taken
-        if taken.reason and place < self._pushed_until and not placed.voicing:
-            taken = Taken(
-                reason="the kick has brought the next chord, and the right hand has no tone in both"
-            )
+        if own:
+            if placed.push_ticks and since == 0:
+                taken = own.with_push(taken, hit, moment, place)
+            elif placed.push_ticks and since == placed.push_ticks:
+                taken = own.held_over(taken, hit, place - since)
+            if link is None or not link.is_figure:
+                taken = own.with_line(taken, hit, moment, place)
+        taken = self._kept(taken, placed, place)
+        if placed.push_ticks and since in (0, placed.push_ticks):
+            return taken
+        joined = self._kept(self._join(index, hit, moment, place), placed, place)
+        return replace(taken, asked=(*taken.asked, *joined.asked)) if joined.asked else taken
+
+    def pass_by(self, place: int) -> None:
+        """Note that the drummer strikes at *place* what somebody else takes."""
+        self._last_place = place
+
+    def own(self, place: int, tick: int, *, with_line: bool = True) -> Taken:
+        """Return what hands strike of their own at the written *place*, at *tick*, where no hit has brought it.
+
+        The low line goes on only *with_line*, and only if the drummer has been playing for the last half bar.
+        """
+        if self._own is None:
+            return Taken()
+        placed = self._placed_at(place)
+        moment = self._make_moment(placed, tick, place, self.timeline.bar_at(place), Stroke.NORMAL)
+        with_line = with_line and place - self._last_place < moment.metre.bar_ticks // 2
+        return self._kept(self._own.alone(placed, moment, place, with_line=with_line), placed, place)
+
+    def next_own(self, place: int) -> int:
+        """Return the first written tick after *place* at which hands may strike something of their own."""
+        bar = self.timeline.bar_at(place)
+        places = [bar.end_tick]
+        if self._own:
+            places += [bar.start_tick + offset for offset in self._own.places(bar.metre)]
+        change = self.placing.at(place).ticks_to_change
+        return min(at for at in [*places, place + (change or 0)] if at > place)
+
+    def _kept(self, taken: Taken, placed: ChordHere, place: int) -> Taken:
+        """Return *taken*, which is kept in mind: what each hand holds, and whether the next chord was brought early."""
         change = placed.ticks_to_change if placed.low != placed.next_low else None
         for item in taken.asked:
             strike = item.strike
             if change and strike.role is Role.KICK and placed.next_low in strike.pitches:
                 # The kick takes the next chord's low note: from here on nothing of the old chord alone is struck.
-                self._pushed_until = place + change
-        if not stop:
-            taken = self._join(taken, index, hit, moment, place)
-        for item in taken.asked:
-            if not item.strike.grace:
-                self._held[item.strike.hand] = (item.tick + item.strike.hold_ticks, item.strike.pitches)
+                # Earlier a tone of both chords is only the old one's fifth.
+                foreign = placed.chord is None or strike.pitches[0] % 12 not in placed.chord.pcs
+                if change <= PUSH_TICKS or (foreign and change <= 2 * PUSH_TICKS):
+                    self._pushed_until = place + change
+            if strike.grace:
+                continue
+            self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
         return taken
 
-    def _join(self, taken: Taken, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
-        """Return *taken* with the cell's stroke, where none of the comping's own pieces is struck and *hit* brings it.
+    def _join(self, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
+        """Return the cell's stroke, where none of the comping's own pieces is struck and *hit* brings it.
 
         It stands for no hit: what the hit asks for itself does. Where the hit is a kick that pushes, it goes with it.
         """
         cell, link = moment.cell, self._celled
         if not cell or link is None or cell.carrier is not hit.piece.family or place == self._celled_tick:
-            return taken
+            return Taken()
         if any(one.tick >= hit.tick for one in self._prepared):  # a figure goes on
-            return taken
+            return Taken()
         self._celled_tick = place
         if place < self._pushed_until:
-            placed = self.placing.at(place).pushed()
+            placed = self._placed_at(place)
             moment = replace(moment, chord=placed.chord, voicing=placed.voicing, ticks_since_change=None)
         joined = self._answer(link, index, hit, moment, place)
-        return replace(taken, asked=(*taken.asked, *(replace(one, hits=()) for one in joined.asked)))
+        return Taken(tuple(replace(one, hits=()) for one in joined.asked))
 
     @property
     def messages(self) -> list[str]:
@@ -236,16 +238,18 @@ class Chain:
     def _foresee(self, coming: Iterable[Coming]) -> list[Moment]:
         """Return the moments of hits that are *coming*; what was heard and what is asked for next stay as they are."""
         kept = self.placing, self._ears, self._struck, self._cells
+        loudness = self._loudness
         self.placing, self._ears, self._struck, self._cells = (
             copy(self.placing),
             deepcopy(self._ears),
-            (-(2**40), frozenset()),
+            (NEVER, frozenset()),
             None,
         )
         try:
             return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
             self.placing, self._ears, self._struck, self._cells = kept
+            self._loudness = loudness
 
     def _answer(self, link: Link | None, index: int, hit: Hit, moment: Moment, place: int) -> Taken:
         """Return what *link*'s translator asks for *hit*, or why nothing; *index* is the hit's number."""
@@ -278,7 +282,12 @@ class Chain:
     def _placed(strikes: Sequence[Strike], index: int, tick: int, place: int) -> tuple[Asked, ...]:
         return tuple(
             [
-                Asked(tick + strike.delay_ticks, strike, (index,), place + _written(strike.delay_ticks))
+                Asked(
+                    tick + strike.delay_ticks,
+                    strike,
+                    (index,) if index >= 0 else (),
+                    place + _written(strike.delay_ticks),
+                )
                 for strike in strikes
             ]
         )
@@ -289,51 +298,81 @@ class Chain:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
+    def _placed_at(self, place: int) -> ChordHere:
+        placed = self.placing.at(place)
+        return placed.pushed() if place < self._pushed_until else placed
+
     def _moment(
         self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
     ) -> tuple[ChordHere, Moment]:
+        """Return what holds at *hit*, and its moment; it is heard."""
         tick, family = hit.tick, hit.piece.family
-        tempo_bpm = self.timeline.tempo_at(tick)
         bar = self.timeline.bar_at(place)
-        metre, offset = bar.metre, place - bar.start_tick
-        placed = self.placing.at(place)
-        if place < self._pushed_until:
-            placed = placed.pushed()
+        placed = self._placed_at(place)
         ear = self._ears.get(family)
         if ear is None:
             ear = self._ears[family] = _Ear()
         together = _ALONE[family] if self._struck[0] != place else self._struck[1] | _ALONE[family]
         self._struck = (place, together)
-        left_end, left = self._held[Hand.LEFT]
-        right_end, right = self._held[Hand.RIGHT]
-        moment = Moment(
+        stroke = self.levels.stroke_in_bar(hit, place - bar.start_tick, bar.metre.beat_ticks)
+        if stroke is not Stroke.GHOST:
+            before = self._loudness or hit.velocity
+            self._loudness = before + LOUDNESS_SHARE * (hit.velocity - before)
+        heard = (
+            together,
+            tick - ear.ticks[-1] if ear.ticks else None,
+            ear.rate(tick, 16 * self.timeline.tempo_at(tick)),
+        )
+        done = (gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]))
+        cell = self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None
+        moment = self._make_moment(placed, tick, place, bar, stroke, heard, done, cell)
+        ear.ticks.append(tick)
+        return placed, moment
+
+    def _make_moment(
+        self,
+        placed: ChordHere,
+        tick: int,
+        place: int,
+        bar: Bar,
+        stroke: Stroke,
+        heard: tuple[frozenset[Family], int | None, float] = (frozenset(), None, 0.0),
+        done: tuple[GestureKind, tuple[tuple[int, int], ...]] = (GestureKind.SINGLE, ()),
+        cell: CellStroke | None = None,
+    ) -> Moment:
+        """Return the moment at *tick*, meant at *place* in *bar*.
+
+        *heard* is what was struck together, how long ago the family was heard and how fast; *done* the gesture made;
+        *cell* is what the comping's cell asks.
+        """
+        left_end, left = self._held[LEFT]
+        right_end, right = self._held[RIGHT]
+        return Moment(
             tick,
             bar.number,
-            offset,
-            metre,
-            tempo_bpm,
+            place - bar.start_tick,
+            bar.metre,
+            self.timeline.tempo_at(tick),
             placed.chord,
             placed.voicing,
             placed.low,
-            self.levels.stroke_in_bar(hit, offset, metre.beat_ticks),
+            stroke,
             placed.next_chord,
             placed.next_voicing,
             placed.next_low,
             placed.ticks_to_change,
             placed.bass,
-            together,
-            tick - ear.ticks[-1] if ear.ticks else None,
-            ear.rate(tick, 16 * tempo_bpm),
+            *heard,
             left if left_end > tick else (),
             right if right_end > tick else (),
             self._seed,
             placed.ticks_since_change,
-            gesture,
-            tuple((grace.tick - tick, grace.velocity) for _, grace in graces),
-            self._cells.at(place, bar, tempo_bpm) if self._cells else None,
+            *done,
+            placed.turn_low if bar.end_tick >= self.timeline.end_tick else None,
+            round(self._loudness) or USUAL_LOUDNESS,
+            placed.next_fixed,
+            cell,
         )
-        ear.ticks.append(tick)
-        return placed, moment
 
 
 def _written(delay_ticks: int) -> int:

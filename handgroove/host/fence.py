@@ -20,9 +20,8 @@ from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 
 MOST_STRIKES = 32  # asked for one hit: three times what ten fingers can do
 LONGEST_TICKS = 16 * 3840  # of a hold or a delay: sixteen bars of 4/4, longer than any fill
-LONGEST_GRACE_TICKS = (
-    960  # how far a grace note may come before its hit: a quarter, a slow ruff's first stroke
-)
+# How far a grace note may come before its hit: a quarter, a slow ruff's first stroke
+LONGEST_GRACE_TICKS = 960
 MOST_WEIGHT = 1000.0  # beside the 0.3 to 4 that our own translators use
 FIGURE_CALLS = 20  # a figure is sought once for a whole fill: it may take as long as twenty hits
 

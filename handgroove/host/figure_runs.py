@@ -16,9 +16,8 @@ from handgroove.host.links import Link, find_takers
 from handgroove.strike import Asked, Strike
 
 MOST_BARS = 2
-ANSWERS_SEC = (
-    0.046  # half a stroke of a hand's fastest single notes (11 a second): so near, a strike is a hit's own
-)
+# Half a stroke of a hand's fastest single notes (11 a second): so near, a strike is a hit's own
+ANSWERS_SEC = 0.046
 
 
 @dataclass(frozen=True, slots=True)

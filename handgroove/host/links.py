@@ -6,7 +6,7 @@ bypassed as any other that fails, and the song is played.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -17,6 +17,7 @@ from handgroove.host.fence import Fence, desk_fence
 from handgroove.host.registry import Found, find_doubles, look_up, make_found
 from handgroove.host.watch import PluginError
 from handgroove.strike import Hand, Moment
+from handgroove.timeline import Metre
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,30 @@ class PluginFault:
         """Return the line that tells of it."""
         package = f" of {self.origin}" if self.origin else ""
         return f"the translator {self.name!r}{package} failed and was bypassed ({self.error})"
+
+
+@dataclass(frozen=True, slots=True)
+class Own:
+    """Who strikes what is the hands' own: *stop* and *push* a chart's cues, *line* the low line (None = there is none).
+
+    *line_places* gives the offsets in a bar at which the line has a note.
+    """
+
+    stop: Link
+    push: Link
+    line: Link | None = None
+    line_places: Callable[[Metre], frozenset[int]] = lambda _: frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class LowLine:
+    """The line of a *translator* of the hands' own low notes, asked as a translator is."""
+
+    translator: Any
+
+    def strikes(self, hit: Hit, moment: Moment) -> Any:
+        """Return the line's note, whatever was struck there."""
+        return self.translator.line(moment)
 
 
 class Assigned(Protocol):
@@ -92,9 +117,26 @@ def make_links(assignments: Iterable[Assigned], fence: Fence | None = None) -> t
     )
 
 
-def make_stop(fence: Fence | None = None) -> Link:
-    """Make the link that strikes a chart's stops: a chord of both hands, let go after an eighth."""
-    return _make_link("two-handed chord", frozenset(), {"hold": 0.5}, fence or desk_fence())
+def make_own(assignments: Iterable[Assigned], fence: Fence | None = None) -> Own:
+    """Make what strikes the hands' own: a chart's stops (let go after an eighth) and pushes, and the first low line."""
+    fence = fence or desk_fence()
+    stop = _make_link("two-handed chord", frozenset(), {"hold": 0.5}, fence)
+    push = _make_link("two-handed chord", frozenset(), {"octave": False}, fence)
+    for item in assignments:
+        found = look_up(item.use, item.place)
+        if isinstance(found, Found) and found.is_own and hasattr(found.maker, "line_places"):
+            translator = make_found(found, item.settings, item.place)
+            if not translator.line_places(Metre(4, 4)):
+                continue
+            line: Any = LowLine(translator)
+            line = fence.around(line) if fence.limits.own else line
+            return Own(
+                stop,
+                push,
+                Link(found.name, frozenset(), line, item.hand, found.origin, is_own=True),
+                translator.line_places,
+            )
+    return Own(stop, push)
 
 
 def find_takers(links: Iterable[Link]) -> dict[Piece, Link]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import struct
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,7 @@ _SUSTAIN = 64
 
 # What falls on one tick comes in this order: what ends, then the pedal, then what begins.
 _OFF, _PEDAL, _ON = 0, 1, 2
+_STATUS, _PROGRAM = (0x80, 0xB0, 0x90), 0xC0
 
 
 def _meta_text(text: str) -> str:
@@ -82,31 +84,36 @@ def _time_signature(beats: int, unit: int) -> Any:
     return mido.MetaMessage("time_signature", numerator=min(beats, 255), denominator=unit)
 
 
-def _hand_track(part: Part, hand: Hand, end_tick: int) -> mido.MidiTrack:
-    """Return *hand*'s notes with the pedal as a track; its messages skip the checks that a part's notes have passed."""
+def _hand_track(part: Part, hand: Hand, end_tick: int) -> bytes:
+    """Return *hand*'s notes with the pedal as a track's chunk; written out, since there are many of them."""
     import mido
 
-    channel, message = CHANNELS[hand] - 1, mido.Message
+    channel = CHANNELS[hand] - 1
     rows: list[tuple[int, int, int, int]] = []
     for note in part.hand(hand):
         rows.append((note.tick, _ON, note.pitch, note.velocity))
         rows.append((note.end_tick, _OFF, note.pitch, 64))
     rows += [(move.tick, _PEDAL, _SUSTAIN, 127 if move.down else 0) for move in part.pedal]
     rows.sort()
-    track = mido.MidiTrack()
-    track.append(mido.MetaMessage("track_name", name=_TRACK_NAMES[hand]))
-    track.append(message("program_change", program=0, channel=channel))
-    now = 0
+    data = bytearray([0, *mido.MetaMessage("track_name", name=_TRACK_NAMES[hand]).bytes()])
+    now, running = 0, _PROGRAM | channel
+    data += bytes((0, running, 0))
     for tick, order, number, value in rows:
-        gap, now = tick - now, tick
-        if order == _PEDAL:
-            change = message("control_change", True, channel=channel, control=number, value=value, time=gap)
-        else:
-            kind = "note_on" if order == _ON else "note_off"
-            change = message(kind, True, channel=channel, note=number, velocity=value, time=gap)
-        track.append(change)
-    track.append(mido.MetaMessage("end_of_track", time=max(0, end_tick - now)))
-    return track
+        data += _variable(tick - now)
+        now, status = tick, _STATUS[order] | channel
+        if status != running:
+            data.append(status)
+            running = status
+        data += bytes((number, value))
+    data += bytes((*_variable(max(0, end_tick - now)), *mido.MetaMessage("end_of_track").bytes()))
+    return struct.pack(">4sL", b"MTrk", len(data)) + data
+
+
+def _variable(number: int) -> bytes:
+    """Return *number* as a variable-length quantity: seven bits a byte, and a high bit where more follow."""
+    if number < 0x80:
+        return bytes((number,))
+    return bytes((*(byte | 0x80 for byte in _variable(number >> 7)), number & 0x7F))
 
 
 def _conductor_track(part: Part, end_tick: int) -> mido.MidiTrack:
@@ -128,13 +135,12 @@ def format_midi(part: Part) -> bytes:
     import mido
 
     end_tick = max([part.timeline.end_tick, *(note.end_tick for note in part.notes)])
-    smf = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_QUARTER)
-    smf.tracks.append(_conductor_track(part, end_tick))
-    for hand in (Hand.RIGHT, Hand.LEFT):
-        smf.tracks.append(_hand_track(part, hand, end_tick))
+    smf = mido.MidiFile(tracks=[_conductor_track(part, end_tick)])
     out = io.BytesIO()
     smf.save(file=out)
-    return out.getvalue()
+    hands = [_hand_track(part, hand, end_tick) for hand in (Hand.RIGHT, Hand.LEFT)]
+    header = struct.pack(">4sLHHH", b"MThd", 6, 1, 1 + len(hands), TICKS_PER_QUARTER)
+    return b"".join((header, out.getvalue()[len(header) :], *hands))
 
 
 def write_midi(part: Part, path: str | Path) -> Path:

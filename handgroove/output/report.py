@@ -73,12 +73,14 @@ def count_bars(timeline: Timeline) -> int:
 
 def count_kept(part: Part, span: tuple[float, float] = (-inf, inf)) -> dict[str, tuple[int, int]]:
     """Return, for each family of drums, how many hits of *span* (ticks) sound in the part and how many there were."""
+    hits, (start, end) = part.groove.hits, span
     sounding = {index for note in part.notes for index in note.hits}
+    every = Counter([hit.piece for hit in hits if start <= hit.tick < end])
+    heard = Counter([hits[index].piece for index in sounding if start <= hits[index].tick < end])
     counts: dict[str, tuple[int, int]] = {}
-    for index, hit in enumerate(part.groove.hits):
-        if span[0] <= hit.tick < span[1]:
-            kept, of = counts.get(hit.piece.family.value, (0, 0))
-            counts[hit.piece.family.value] = (kept + (index in sounding), of + 1)
+    for piece, number in every.items():
+        kept, of = counts.get(piece.family.value, (0, 0))
+        counts[piece.family.value] = (kept + heard[piece], of + number)
     return counts
 
 
@@ -107,10 +109,7 @@ def make_report(part: Part) -> dict[str, Any]:
             }
             for span in part.harmony.spans
         ],
-        "hits": {
-            "count": len(groove.hits),
-            "by_piece": dict(Counter(hit.piece.value for hit in groove.hits)),
-        },
+        "hits": {"count": len(groove.hits), "by_piece": dict(Counter([hit.piece for hit in groove.hits]))},
         "unknown_notes": {str(number): count for number, count in groove.unknown.items()},
         "notes": {"count": len(part.notes), **{hand.value: len(part.hand(hand)) for hand in Hand}},
         "kept": {
@@ -135,8 +134,15 @@ def make_report(part: Part) -> dict[str, Any]:
 
 
 def format_report_json(part: Part) -> str:
-    """Return the report for programs."""
-    return json.dumps(make_report(part), indent=1, ensure_ascii=False) + "\n"
+    """Return the report for programs, with a line for each thing, and for each row of a list."""
+    encode = json.JSONEncoder(ensure_ascii=False).encode
+    lines = [
+        f' "{name}": [\n  ' + ",\n  ".join(map(encode, value)) + "\n ]"
+        if isinstance(value, list) and value
+        else f' "{name}": {encode(value)}'
+        for name, value in make_report(part).items()
+    ]
+    return "{\n" + ",\n".join(lines) + "\n}\n"
 
 
 def print_report(part: Part, most_lines: int = 40) -> None:

@@ -133,6 +133,8 @@ def _make_pattern(document: Document, file: PatternFile, name: str) -> Pattern:
 def _make_harmony(file: PatternFile, feel: Feel) -> HarmonySettings:
     """Return what the file says of the chords over what suits its feel."""
     from handgroove.harmony.voice.voicing_settings import (
+        LINE_CENTRE,
+        LINE_RANGE,
         Idiom,
         LowChoice,
         PedalMode,
@@ -146,11 +148,10 @@ def _make_harmony(file: PatternFile, feel: Feel) -> HarmonySettings:
         settings = replace(settings, idiom=Idiom(said.voicing))
     if said.colour is not None:
         settings = replace(settings, colour=said.colour)
+    if said.low_octave == "line":
+        settings = replace(settings, low_range=LINE_RANGE, low_centre=LINE_CENTRE)
     return replace(
-        settings,
-        top=TopLine(said.top_line),
-        low=LowChoice(said.low_note),
-        pedal=PedalMode(said.pedal),
+        settings, top=TopLine(said.top_line), low=LowChoice(said.low_note), pedal=PedalMode(said.pedal)
     )
 
 

@@ -102,6 +102,10 @@ class HarmonyEntry(FileModel):
     low_note: Literal["bass", "root", "fifth"] = Field(
         default="bass", description="which note of the chord the left little finger takes"
     )
+    low_octave: Literal["deep", "line"] = Field(
+        default="deep",
+        description="where it lies: deep, or from C2 to B2, where a line in two or walking has room",
+    )
     pedal: Literal["auto", "harmony", "half bar", "off"] = Field(
         default="auto", description="sustain pedal: changed with each chord, each half bar, or none"
     )

@@ -21,7 +21,7 @@ from handgroove.translators.loudness import ghost_velocity, right_velocity
 
 _EIGHTH = 480
 _SOFTEST_CHORD = 64  # a cell's chord is no ghost, though one brings it
-_LOWEST, _CLEAR = 52, 13  # an open shell's lowest note: E3, and above the left thumb's octave
+_LOWEST, _CLEAR = 52, 8  # an open shell's lowest note: E3, and above the fifth of the left hand's low note
 _LEFT_TO_THE_CELL = "left to the cell: felt, not struck"
 
 
@@ -114,7 +114,7 @@ class Comping:
     def _cell(self, hit: Hit, moment: Moment, cell: CellStroke) -> Answer:
         """Return what the cell asks here; a chord that comes in mid-bar is struck whatever the cell says."""
         touch, since = cell.touch, moment.ticks_since_change
-        comes = since == 0 and moment.offset_ticks > 0
+        comes = since == 0 and moment.offset_ticks > 0 and moment.next_chord is not None
         if (
             touch in WHOLE
             and moment.offset_ticks == 0

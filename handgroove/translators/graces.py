@@ -19,9 +19,8 @@ APART_SEC = 0.03  # later strokes are heard by themselves
 WRITTEN_APART = 120  # ticks: a rebound is written a thirty-second after its stroke
 REBOUND_SHARE = 0.8  # of the main note's loudness
 THIRDS_FROM = 48  # C3: below it a tremolo is of root and octave (low interval limits)
-TREMOLO_HZ = (
-    9.0  # two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
-)
+# Two fingers in turn (Aoki, Kinoshita 2001, see hands/player.py); 12 is the most that is wanted
+TREMOLO_HZ = 9.0
 DIVISIONS = (2, 3, 4, 6, 8)  # of a quarter: what a measured tremolo is written in
 ACCENTED = 1.15  # how much louder a note is that stands for several strokes
 
@@ -50,11 +49,11 @@ def grace_keys(main: int, chord: Chord | None, count: int, floor: int) -> list[i
 def second_key(main: int, moment: Moment) -> int:
     """Return the key below *main* that the second finger takes where a stroke comes too soon for the first, or -1.
 
-    A chord tone, so that it stays in the chord; a scale step only where none is near enough.
+    A chord tone that the hand has not struck just now, so that it stays in the chord; a scale step only where none is.
     """
     tones = moment.chord.pcs if moment.chord else ()
     for key in range(main - 1, max(main - FINGER_SPAN - 1, moment.low), -1):
-        if key % 12 in tones:
+        if key % 12 in tones and key not in moment.left:
             return key
     return next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1)
 

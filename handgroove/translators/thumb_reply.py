@@ -54,7 +54,7 @@ class ThumbReply:
     settings_model: ClassVar[type[Settings]] = ThumbReplySettings
 
     def __init__(self, settings: ThumbReplySettings) -> None:
-        self.settings = settings
+        self.settings, self.reply = settings, Reply(settings.reply)
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return the thumb's note with the drummer's graces; for a ghost the soft one that the settings ask for."""
@@ -102,7 +102,7 @@ class ThumbReply:
         return min(round(self.settings.hold * 960), moment.ticks(0.3))
 
     def _reply(self, moment: Moment) -> int:
-        return _above(moment, Reply(self.settings.reply))
+        return _above(moment, self.reply)
 
 
 def _above(moment: Moment, reply: Reply) -> int:

@@ -12,8 +12,9 @@ from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.levels import DEFAULT_LEVELS
 from handgroove.groove.meant.gestures import GestureKind
-from handgroove.host.chain import Chain, ChordHere, Taken
+from handgroove.host.chain import Chain
 from handgroove.host.links import Link
+from handgroove.host.own_strokes import ChordHere, Taken
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Timeline
 from tests.translators.moments import AM7, FMAJ7

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +48,16 @@ def test_mido_reads_every_note_back(track: int, hand: Hand) -> None:
     """Every note is there once with its onset, length and velocity, and every note-on is ended."""
     part = golden_part()
     assert by_mido(format_midi(part), track) == rows(part, hand)
+
+
+def test_gaps_of_any_length_are_read_back() -> None:
+    """Ticks that need one to four bytes come back to the tick: 2 ** 7, 14 and 21, and one to each side."""
+    edges = [2**bits + off for bits in (7, 14, 21) for off in (-1, 0, 1)]
+    model = golden_part().notes[0]
+    ticks = list(accumulate(edges))
+    notes = tuple(replace(model, tick=tick, length_ticks=1, hand=Hand.RIGHT) for tick in ticks)
+    part = replace(golden_part(), notes=notes, pedal=())
+    assert [tick for tick, *_ in by_mido(format_midi(part), 1)] == ticks
 
 
 @pytest.mark.parametrize(("track", "hand"), [(0, Hand.RIGHT), (1, Hand.LEFT)])

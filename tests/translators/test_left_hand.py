@@ -6,11 +6,14 @@ import pytest
 
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Piece
-from handgroove.strike import Hand, LeaveOut
+from handgroove.harmony.chord import parse_chord
+from handgroove.strike import Hand, LeaveOut, Role
+from handgroove.timeline import Metre
 from handgroove.translators.click import Click, ClickSettings
+from handgroove.translators.loudness import right_velocity
 from handgroove.translators.low_note import LowNote, LowNoteSettings
 from handgroove.translators.thumb_reply import ThumbReply, ThumbReplySettings
-from tests.translators.moments import FMAJ7, hit, moment, one
+from tests.translators.moments import AM7, FMAJ7, hit, moment, one
 
 KICK, SNARE = hit(Piece.KICK), hit(Piece.SNARE)
 
@@ -63,8 +66,8 @@ def test_the_kick_takes_a_bass_lines_pitch() -> None:
     [
         (0, 0, 33),  # 1: the root
         (960, 960, 33),
-        (1440, 1440, 28),  # 2& leans into the second half
-        (1920, 1920, 28),  # 3: the fifth below
+        (1440, 1440, 40),  # 2& leans into the second half
+        (1920, 1920, 40),  # 3: the fifth, clear of the rumble
         (1920, 0, 33),  # 3, where a new chord begins: its root
         (2880, 960, 33),
         (3360, 3360, 33),  # 4& leans into the next bar
@@ -81,12 +84,73 @@ def test_a_left_hand_in_two_has_the_fifth_in_the_second_half(
     assert one(LowNote(LowNoteSettings()).strikes(KICK, at)).pitches == (33,)
 
 
-def test_a_fifth_that_would_be_too_low_goes_above() -> None:
-    """Over F1 the fifth is C2, since C1 is a rumble; a slash chord's bass stays what it is."""
+def test_a_slash_chord_s_bass_stays_in_two() -> None:
+    """Over F1 the fifth is C2; a bass note that is not the root stays what it is."""
     low = LowNote(LowNoteSettings(second_half="fifth"))
     held = {"offset_ticks": 1920, "ticks_since_change": 1920, "ticks_to_change": 3840}
     assert one(low.strikes(KICK, moment(chord=FMAJ7, low=29, **held))).pitches == (36,)
     assert one(low.strikes(KICK, moment(chord=FMAJ7, low=33, **held))).pitches == (33,)
+
+
+def test_a_chart_s_own_push_or_stop_is_not_brought_earlier() -> None:
+    """Where the chart marks when the next chord comes, the kick before it keeps to its own chord."""
+    last = moment(ticks_to_change=480, next_fixed=True)
+    assert one(LowNote(LowNoteSettings()).strikes(KICK, last)).pitches == (33,)
+
+
+@pytest.mark.parametrize(
+    ("line", "metre", "places"),
+    [
+        ("none", (4, 4), set()),
+        ("one", (3, 4), {0}),
+        ("two", (4, 4), {0, 1920}),
+        ("two", (12, 8), {0, 2880}),
+        ("walking", (3, 4), {0, 960, 1920}),
+        ("walking", (6, 8), {0, 1440}),
+    ],
+)
+def test_a_line_has_its_places_in_the_bar(line: str, metre: tuple[int, int], places: set[int]) -> None:
+    """None of its own, on 1, in two, or on every beat as it is felt."""
+    low = LowNote(LowNoteSettings.model_validate({"line": line}))
+    assert low.line_places(Metre(*metre)) == places
+
+
+def test_the_line_is_not_quite_legato_and_under_the_right_hand() -> None:
+    """It is as loud as a left hand is for what the drummer plays, a feathered kick too, and let go before its next."""
+    low = LowNote(LowNoteSettings(line="two"))
+    strike = one(low.line(moment(loudness=80)))
+    assert (strike.pitches, strike.role, strike.fingers) == ((33,), Role.BASS, (5,))
+    assert 0.75 <= strike.velocity / right_velocity(80) <= 0.85
+    assert 1632 <= strike.hold_ticks < 1920
+    feathered = one(low.strikes(hit(Piece.KICK, 25), moment(loudness=80, stroke=Stroke.GHOST)))
+    assert feathered.velocity == strike.velocity
+
+
+def test_a_line_in_two_leads_on_at_a_phrase_s_end() -> None:
+    """With an approach, every fourth bar's second half is a half step from the next root; so is a flat thirteenth's."""
+    low = LowNote(LowNoteSettings(line="two", second_half="fifth", approach=True))
+    half = {"offset_ticks": 1920, "ticks_since_change": 1920, "ticks_to_change": 1920, "next_low": 36}
+    assert one(low.line(moment(bar=3, **half))).pitches == (40,)
+    assert one(low.line(moment(bar=4, **half))).pitches == (35,)
+    altered = parse_chord("A7b13")
+    assert one(low.line(moment(bar=3, chord=altered, **half))).pitches == (35,)
+    ending = {"offset_ticks": 1920, "ticks_since_change": 1920, "ticks_to_change": None, "next_low": None}
+    assert one(low.line(moment(bar=4, **ending))).pitches == (40,)
+    assert one(low.line(moment(bar=4, turn_low=38, **ending))).pitches == (37,)
+
+
+def test_a_walk_starts_anew_with_each_chord_in_the_bar() -> None:
+    """Two chords a bar: root and half step, root and half step; a kick between beats repeats the beat's note."""
+    low = LowNote(LowNoteSettings(line="walking"))
+    first = {"chord": AM7, "low": 45, "next_low": 41, "next_chord": FMAJ7}
+    offsets = [(0, 0, 1920), (960, 960, 960), (1200, 1200, 720)]
+    walked = [
+        one(
+            low.line(moment(offset_ticks=at, ticks_since_change=since, ticks_to_change=left, **first))
+        ).pitches
+        for at, since, left in offsets
+    ]
+    assert walked == [(45,), (42,), (42,)]
 
 
 @pytest.mark.parametrize(

@@ -37,12 +37,7 @@ def take_lean_off(band: Band) -> Band:
         replace(track, notes=tuple(replace(note, tick=note.tick - lean.ticks) for note in track.notes))
         for track in band.tracks
     )
-    return replace(
-        band,
-        tracks=tracks,
-        timeline=cut_timeline(band.timeline, tracks),
-        lean=lean,
-    )
+    return replace(band, tracks=tracks, timeline=cut_timeline(band.timeline, tracks), lean=lean)
 
 
 def read_notes(

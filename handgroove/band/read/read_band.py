@@ -67,9 +67,7 @@ def read_band(path: str | Path) -> Band:
     if count > MOST_NOTES:
         raise HandgrooveError(
             Problem(
-                str(path),
-                f"expected at most {MOST_NOTES:,} notes, got {count:,}",
-                remedy="cut it into songs",
+                str(path), f"expected at most {MOST_NOTES:,} notes, got {count:,}", remedy="cut it into songs"
             )
         )
     tracks = _name_tracks(voices, names)

@@ -42,9 +42,8 @@ class Task:
     token: str
 
 
-Work = Callable[
-    [Path, Path], Mapping[str, float | None]
-]  # does one file into a folder, and returns its figures
+# Does one file into a folder, and returns its figures
+Work = Callable[[Path, Path], Mapping[str, float | None]]
 
 
 def find_tasks(folder: Path, out: Path, options: str) -> list[Task]:

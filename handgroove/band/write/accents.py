@@ -16,12 +16,8 @@ from handgroove.band.read.tracks import meant_together
 from handgroove.band.write.sketch import Sketch
 from handgroove.strike import Asked, Role
 
-_REACH = {
-    Role.COMPING: 0.3,
-    Role.BASS: 0.3,
-    Role.COLOUR: 0.3,
-    Role.MELODY: 0.1,
-}  # most that loudness changes by
+# The most that loudness changes by
+_REACH = {Role.COMPING: 0.3, Role.BASS: 0.3, Role.COLOUR: 0.3, Role.MELODY: 0.1}
 _LOUDEST = 118
 
 

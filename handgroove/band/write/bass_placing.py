@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from handgroove.band.write.sketch import Sketch
-from handgroove.host.chain import ChordHere
+from handgroove.host.own_strokes import ChordHere
 from handgroove.host.planned import PlannedPlacing
 
 THUMB_HIGHEST = 55  # G3: from here up is the right hand's

@@ -184,6 +184,5 @@ def _loop_length(letters: Sequence[str]) -> int:
         return 1
     best = max(scores.values())
     fitting = [length for length in sorted(scores) if scores[length] >= best - 0.1]
-    return (
-        fitting[0] if fitting[0] != 3 or len(fitting) == 1 else fitting[1]
-    )  # three bars only if nothing else
+    # Three bars only if nothing else
+    return fitting[0] if fitting[0] != 3 or len(fitting) == 1 else fitting[1]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from handgroove.groove.hits import Hit, Stroke
+from handgroove.groove.hits import GHOST, Hit
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.barlines import BarHits
 from handgroove.groove.know.feel import FoundFeel
@@ -57,6 +57,7 @@ _BY_FAMILY = {
     Family.TOM: Voice.TOM,
     Family.HAND: Voice.HAND,
 }
+_SNARE, _GHOST = Voice.SNARE, Voice.GHOST
 VOICES: Mapping[Piece, Voice] = {piece: _BY_PIECE.get(piece, _BY_FAMILY[piece.family]) for piece in Piece}
 
 Cell = tuple[int, Voice]
@@ -113,9 +114,7 @@ class Slots:
 def voice_of(hit: Hit, levels: Levels) -> Voice:
     """Return the voice of *hit*: a snare's ghosts are a voice of their own."""
     voice = VOICES[hit.piece]
-    if voice is Voice.SNARE and levels.stroke(hit) is Stroke.GHOST:
-        return Voice.GHOST
-    return voice
+    return _GHOST if voice is _SNARE and levels.stroke(hit) is GHOST else voice
 
 
 def cut_cells(bars: Sequence[BarHits], feel: FoundFeel, levels: Levels) -> tuple[BarCells, ...]:

@@ -32,9 +32,8 @@ STRAY = 0.06  # the share of hits that belong to no grid (flams, ornaments, slip
 NEAR_BEAT = 0.12  # in beats: a hit no farther from a beat than this is taken for the beat itself
 BEATS_AROUND = 4  # how many beats each side say where the beat falls just now
 RATIO_LIMITS = (0.25, 4.0)  # beat-upbeat ratios outside these are other rhythms (Corcoran and Frieler 2021)
-LEAST_CLARITY = (
-    0.6  # a rival grid may hold the same upbeats (triplets and their first and last): doubt, not denial
-)
+# A rival grid may hold the same upbeats (triplets and their first and last): doubt, not denial
+LEAST_CLARITY = 0.6
 HEARD_RATIO = 1.2  # upbeats later than this are heard as swing (common practice, no source)
 SHORTEST_SEC = 0.075  # the short note of swing stays near 0.1 s, hardly less (Friberg and Sundström 2002)
 CLOSEST_SEC = 0.055  # no hand keeps a grid finer than about 18 strokes a second

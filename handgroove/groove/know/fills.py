@@ -104,15 +104,17 @@ _NONE = dict.fromkeys(Voice, 0)
 
 def count_strokes(cells: BarCells, beats: float, first_slot: int = 0) -> Counted:
     """Count the strokes of *cells* from *first_slot* on, per beat, where the bar has *beats* beats."""
-    kept = [(slot, voice) for slot, voice in cells.cells if slot >= first_slot]
     share = max(1e-6, beats * (cells.slots - first_slot) / cells.slots)
     number = _NONE.copy()
     slots: dict[int, int] = {}
-    for slot, voice in kept:
+    pedal = Voice.PEDAL
+    for slot, voice in cells.cells:
+        if slot < first_slot:
+            continue
         number[voice] += 1
-        if voice is not Voice.PEDAL:
+        if voice is not pedal:
             slots[slot] = slots.get(slot, 0) + 1
-    alone = sum(count == 1 for count in slots.values()) / len(slots) if slots else 0.0
+    alone = list(slots.values()).count(1) / len(slots) if slots else 0.0
     return Counted(
         (number[Voice.TOM] + number[Voice.HAND]) / share,
         number[Voice.SNARE] / share,

@@ -33,9 +33,8 @@ from handgroove.groove.meant.lean import Lean
 from handgroove.groove.meant.reading import Reading, begin_at, read_meaning, take_lean_off
 from handgroove.timeline import Metre
 
-EARLY_TICKS = (
-    80  # a twelfth of a quarter: while meant places are not known, a hit so early is the next bar's first
-)
+# A twelfth of a quarter: while meant places are not known, a hit so early is the next bar's first
+EARLY_TICKS = 80
 SHORT_CLIP_BARS = 4  # a clip up to this long may be nothing but a fill
 
 

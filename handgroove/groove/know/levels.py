@@ -14,19 +14,16 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from types import MappingProxyType
 
-from handgroove.groove.hits import Groove, Hit, Stroke
+from handgroove.groove.hits import ACCENT, GHOST, NORMAL, Groove, Hit, Stroke
 from handgroove.groove.kit import Family, Piece
 
 FEWEST_HITS = 4  # fewer tell nothing about a piece's own loudness
 GHOST_SHARE = 0.55  # a ghost is softer than this share of the piece's loudest stroke ...
-GHOST_LIMITS = (
-    25.0,
-    60.0,
-)  # ... within these velocities, so that a soft player's main strokes are not all ghosts
 METRIC = frozenset({Family.HAT, Family.RIDE, Family.HAND})  # whose accents the metre may stand in for
-LEAST_CONTRAST = (
-    14.0  # the two classes' means differ by at least this velocity, or there are no accents to tell
-)
+# ... within these velocities, so that a soft player's main strokes are not all ghosts
+GHOST_LIMITS = (25.0, 60.0)
+# The two classes' means differ by at least this velocity, or there are no accents to tell
+LEAST_CONTRAST = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +40,8 @@ class PieceLevels:
     def stroke(self, velocity: int) -> Stroke:
         """Return how a hit of *velocity* (1 to 127) was struck."""
         if velocity < self.ghost_below:
-            return Stroke.GHOST
-        return Stroke.ACCENT if velocity >= self.accent_from else Stroke.NORMAL
+            return GHOST
+        return ACCENT if velocity >= self.accent_from else NORMAL
 
 
 _ABSOLUTE = PieceLevels()

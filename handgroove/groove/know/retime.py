@@ -14,23 +14,18 @@ from handgroove.groove.meant.lean import find_lean
 from handgroove.timeline import TICKS_PER_QUARTER, Metre, MetreChange, TempoChange, Timeline
 
 OPENING_BARS = 2  # where the drummer is heard to begin, before any drift
-DEFAULT_BPM = (
-    120.0  # what a file means when it says nothing (MIDI Manufacturers Association, Standard MIDI Files 1.0)
-)
+# What a file means when it says nothing (MIDI Manufacturers Association, Standard MIDI Files 1.0)
+DEFAULT_BPM = 120.0
 FEWEST_HITS = 20
-LOOSE = (
-    0.33  # of 140 beats all but 2% gathered closer on their own tempo (fills scatter more); at 120, 98% less
-)
+# Of 140 beats all but 2% gathered closer on their own tempo (fills scatter more); at 120, 98% less
+LOOSE = 0.33
 CLOSE = 0.8  # nothing to doubt
 MUCH_CLOSER = 0.2
 SURE, CLEAR = 0.8, 0.5
 STEADY = 0.01
 NEAR_DEFAULT = 0.03  # tempos so near 120 can't be told from it within a window
-DRIFTED, ONE_WAY, FEWEST_STEPS = (
-    0.5,
-    0.8,
-    2,
-)  # eighths in all, share of steps the same way, steps between windows
+# Eighths in all, share of steps the same way, steps between windows
+DRIFTED, ONE_WAY, FEWEST_STEPS = 0.5, 0.8, 2
 
 
 def find_lost_beat(groove: Groove) -> FoundBeat | None:
@@ -82,7 +77,7 @@ def _gathering(groove: Groove, tempo_bpm: float) -> tuple[float, float]:
 
     times = np.array([groove.timeline.tick_to_sec(hit.tick) for hit in groove.hits])
     tempos = np.array([2.0, 4.0, 3.0]) * tempo_bpm
-    two, four, three = gather(times, (np.ones(len(times)),), tempos, part_windows(times))[0]
+    two, four, three = gather(times, ((1, np.ones(len(times))),), tempos, part_windows(times))[0]
     return float(max(two, four)), float(three)
 
 

@@ -27,10 +27,8 @@ def find_drift(ticks: Sequence[int], timeline: Timeline, lean_ticks: int) -> lis
     """
     start = timeline.bar_start(1)
     metre = timeline.metre_at(start)
-    beat, is_even = (
-        metre.beat_ticks,
-        metre.is_compound or metre.unit <= 4,
-    )  # an uneven bar's beats lead the loop astray
+    # An uneven bar's beats lead the loop astray
+    beat, is_even = metre.beat_ticks, metre.is_compound or metre.unit <= 4
     if not is_even or len(ticks) < FEWEST_STROKES or len(timeline.metres) > 1 or len(timeline.tempos) > 1:
         return []
     part = beat // 3 if metre.is_compound else beat // 2

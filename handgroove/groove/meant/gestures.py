@@ -26,9 +26,8 @@ from handgroove.groove.kit import Family, Piece
 LINK_SEC = 0.075  # strokes farther apart are movements of their own
 KICK_LINK_SEC = 0.09  # a beater falls back more slowly than a stick
 FLAM_SEC = 0.045  # so close no two strokes are counted, however loud
-COUNTED_SEC = (
-    0.056  # 18 a second: even strokes slower than that are counted (thirty-seconds at 120 come every 62 ms)
-)
+# 18 a second: even strokes slower than that are counted (thirty-seconds at 120 come every 62 ms)
+COUNTED_SEC = 0.056
 RUFF_SEC = 0.14  # from a ruff's first grace to its main stroke
 MOST_GRACES = 3
 EVEN = 1.5  # gaps within this ratio are even: each onset may be 5 ms off
@@ -66,9 +65,9 @@ class Gesture:
 def find_gestures(groove: Groove) -> tuple[Gesture, ...]:
     """Return the gestures of *groove* that are more than a single stroke, in order of their main strokes."""
     indices: dict[Piece, list[int]] = {}
+    one_drum = {Piece.SIDE_STICK: Piece.SNARE}  # struck otherwise
     for index, hit in enumerate(groove.hits):
-        drum = Piece.SNARE if hit.piece is Piece.SIDE_STICK else hit.piece  # one drum, struck otherwise
-        indices.setdefault(drum, []).append(index)
+        indices.setdefault(one_drum.get(hit.piece, hit.piece), []).append(index)
     grid = _Grid(groove)
     found: list[Gesture] = []
     for piece, mine in indices.items():

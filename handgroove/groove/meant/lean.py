@@ -27,14 +27,8 @@ UNSURE_STROKES = 1.5  # by so few strokes' worth another lean, heard as such, mu
 Teeth = tuple[tuple[float, float], ...]
 _SIMPLE: Teeth = ((0, 1.0), (1 / 2, 0.55), (1 / 4, 0.3), (3 / 4, 0.3), (1 / 3, 0.2), (2 / 3, 0.3))
 _COMPOUND: Teeth = ((0, 1.0), (1 / 3, 0.55), (2 / 3, 0.55), (1 / 6, 0.25), (1 / 2, 0.25), (5 / 6, 0.25))
-_BY_LEVEL = {
-    BAR: 1.0,
-    HALF_BAR: 0.8,
-    GROUP: 0.8,
-    BEAT: 0.8,
-    HALF_BEAT: 0.5,
-    QUARTER_BEAT: 0.25,
-}  # uneven metres
+# The heights in uneven metres.
+_BY_LEVEL = {BAR: 1.0, HALF_BAR: 0.8, GROUP: 0.8, BEAT: 0.8, HALF_BEAT: 0.5, QUARTER_BEAT: 0.25}
 Ticks = NDArray[np.int64]
 
 

@@ -203,9 +203,8 @@ def _cheapest(
     turned = np.zeros((count, 2, width), dtype=bool)
     for number in range(count):
         ways = total[:, :, None] + move[None]
-        came = ways.argmin(axis=1)
-        total = np.take_along_axis(ways, came[:, None], axis=1)[:, 0]
-        from_late[number] = came
+        from_late[number] = ways.argmin(axis=1)
+        total = ways.min(axis=1)
         stay, other = total, total[::-1] + change
         turns = other < stay
         best = np.where(turns, other, stay) + costs[number, 1:]

@@ -36,9 +36,8 @@ FREE = (
     "played freely (rubato): the strokes keep to no beat that the file's bars fit, so they are written as played, and "
     "chords change with the file's bar lines"
 )
-FINAL = frozenset(
-    {Family.KICK, Family.CRASH}
-)  # what a last chord is struck with; a lone hat is the next bar's
+# What a last chord is struck with; a lone hat is the next bar's
+FINAL = frozenset({Family.KICK, Family.CRASH})
 
 
 @dataclass(frozen=True)

@@ -246,9 +246,8 @@ def read_groove(
     path = Path(path)
     scan = _scan(path, open_smf(path))
     unknown: Counter[int] = Counter()
-    struck: set[tuple[int, int, int, int]] = (
-        set()
-    )  # each as `Hit.order` says, so that they sort as plain numbers
+    # Each as `Hit.order` says, so that they sort as plain numbers
+    struck: set[tuple[int, int, int, int]] = set()
     pieces, places = kit.pieces, {number: FAMILY_ORDER[piece.family] for number, piece in kit.pieces.items()}
     for tick, number, velocity, _, _ in _choose(path, scan, channel, tracks):
         if number in places:

@@ -109,10 +109,7 @@ _Bars = dict[int, dict[tuple[int, Piece], Hit]]
 
 
 def format_grid(
-    groove: Groove,
-    *,
-    steps_per_beat: int | None = None,
-    stroke: Callable[[Hit], Stroke] = stroke_by_velocity,
+    groove: Groove, *, steps_per_beat: int | None = None, stroke: Callable[[Hit], Stroke] = stroke_by_velocity
 ) -> str:
     """Format *groove* as the rows of a pattern file's ``groove:``, in blocks of bars that fit a screen.
 
@@ -126,10 +123,7 @@ def format_grid(
 
 
 def format_blocks(
-    groove: Groove,
-    *,
-    steps_per_beat: int | None = None,
-    stroke: Callable[[Hit], Stroke] = stroke_by_velocity,
+    groove: Groove, *, steps_per_beat: int | None = None, stroke: Callable[[Hit], Stroke] = stroke_by_velocity
 ) -> list[tuple[str, list[str]]]:
     """Format *groove* as ``format_grid`` does; return each block's head (which bars) and its rows."""
     grids: dict[Metre, Grid] = {}

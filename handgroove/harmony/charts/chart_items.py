@@ -45,7 +45,7 @@ def read_item(word: Word) -> Item | ChordFault:
     text = word.text
     if text in (".", "/"):
         return Item(hold=True)
-    push = len(text) - len(text.lstrip(">"))
+    push = 1 if text.startswith("&") else len(text) - len(text.lstrip(">"))
     symbol = text[push:].removesuffix("!")
     if push > 2:
         return ChordFault(0, "at most two > before a chord (one for an eighth early, two for a sixteenth)")
@@ -95,5 +95,5 @@ def place_items(
         elif not chords:
             chord = sounding.chord if sounding else None
             held = sounding.cue if sounding and cue is Cue.NONE and sounding.cue is Cue.STOP else cue
-            chords.append(ChartChord(offset, chord, 0, held))
+            chords.append(ChartChord(offset, chord, 0, held, is_held=True))
     return tuple(chords)

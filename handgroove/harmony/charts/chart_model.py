@@ -24,13 +24,15 @@ class Cue(StrEnum):
 class ChartChord:
     """One chord in a bar: where it starts, in *offset_ticks* from the bar's start, and what.
 
-    *chord* is None for N.C. *push_ticks* is how much earlier than written it is played (0, 480 or 240).
+    *chord* is None for N.C. *push_ticks* is how much earlier than written it is played (0, 480 or 240). *is_held* says
+    that it only goes on from the bar before.
     """
 
     offset_ticks: int
     chord: Chord | None
     push_ticks: int = 0
     cue: Cue = Cue.NONE
+    is_held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +62,16 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class ChordSpan:
-    """A *chord* (None = N.C.) from *start_tick* to *end_tick*, written ticks in which pushes are already applied."""
+    """A *chord* (None = N.C.) from *start_tick* to *end_tick*, written ticks in which pushes are already applied.
+
+    *push_ticks* is how much earlier than written it starts.
+    """
 
     start_tick: int
     end_tick: int
     chord: Chord | None
     cue: Cue = Cue.NONE
+    push_ticks: int = 0
 
 
 @dataclass(frozen=True)

@@ -17,11 +17,13 @@ _COMMON_TIME = Metre(4, 4)
 
 @dataclass(slots=True)
 class _Start:
-    """A chord begins at *tick*."""
+    """A chord begins at *tick*, *push_ticks* before its written place, or only goes on there (*is_held*)."""
 
     tick: int
     chord: Chord | None
     cue: Cue
+    push_ticks: int = 0
+    is_held: bool = False
 
 
 def lay_chart(chart: Chart | None, timeline: Timeline, key: Key | None = None) -> Harmony:
@@ -141,7 +143,7 @@ def _bar_starts(written: ChartBar, bar: Bar, metre: Metre) -> Iterable[_Start]:
             offset = round(beats + 1e-6) * bar.metre.unit_ticks
         if offset < bar.length_ticks:
             tick = max(0, bar.start_tick + offset - placed.push_ticks)
-            yield _Start(tick, placed.chord, placed.cue)
+            yield _Start(tick, placed.chord, placed.cue, bar.start_tick + offset - tick, placed.is_held)
 
 
 def _pickup_starts(written: ChartBar, length_ticks: int, bar: Bar) -> list[_Start]:
@@ -155,18 +157,23 @@ def _pickup_starts(written: ChartBar, length_ticks: int, bar: Bar) -> list[_Star
     return starts
 
 
+def _goes_on(before: _Start, start: _Start) -> bool:
+    """Return whether the chord *before* only goes on at *start*; a stop that is not held is struck again."""
+    return (start.chord, start.cue) == (before.chord, before.cue) and (
+        start.is_held or start.cue is not Cue.STOP
+    )
+
+
 def _join(starts: list[_Start], end_tick: int) -> tuple[ChordSpan, ...]:
     """Return the spans from each start to the next; a chord that only goes on is one span."""
     kept: list[_Start] = []
     for start in sorted(starts, key=lambda one: one.tick):
         if kept and start.tick <= kept[-1].tick:
             kept[-1] = start
-        elif (
-            kept and start.cue is not Cue.STOP and (start.chord, start.cue) == (kept[-1].chord, kept[-1].cue)
-        ):
+        elif kept and _goes_on(kept[-1], start):
             continue
         else:
             kept.append(start)
     ends = [*(start.tick for start in kept[1:]), end_tick]
-    spans = (ChordSpan(s.tick, end, s.chord, s.cue) for s, end in zip(kept, ends, strict=True))
+    spans = (ChordSpan(s.tick, end, s.chord, s.cue, s.push_ticks) for s, end in zip(kept, ends, strict=True))
     return tuple(span for span in spans if span.end_tick > span.start_tick)

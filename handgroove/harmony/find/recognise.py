@@ -15,11 +15,8 @@ from handgroove.harmony.find.sounding import Slot, Sounding, beat_slots, fill_sl
 from handgroove.harmony.symbols.chord_model import Chord, Key
 from handgroove.timeline import Timeline
 
-_DOWNBEAT, _MIDDLE, _BEAT = (
-    0.7,
-    1.1,
-    1.6,
-)  # of a change of chord: on a bar's first beat, its middle, any other
+# Of a change of chord: on a bar's first beat, its middle, any other
+_DOWNBEAT, _MIDDLE, _BEAT = 0.7, 1.1, 1.6
 _BASS_WEIGHT = 0.35  # of a slot's length
 _SILENCE_BONUS = 0.4  # for no chord, a quarter note of silence
 _OUT_OF_KEY = 0.25  # for each tone of a chord outside the key

@@ -69,10 +69,8 @@ def _number(have: set[int], left: set[int]) -> str:
 def _stacked(have: set[int], left: set[int]) -> tuple[str, set[int]]:
     """Return the highest number of the stack of thirds, and the tensions that it implies."""
     ninth, eleventh = left & {1, 2, 3}, left & {5, 6}
-    with_eleventh = not have & {
-        4,
-        5,
-    }  # a thirteenth implies the eleventh where no major third rubs against it
+    # A thirteenth implies the eleventh where no major third rubs against it
+    with_eleventh = not have & {4, 5}
     if 9 in left and ninth and (eleventh or not with_eleventh):
         return "13", {2, 5, 9} if with_eleventh else {2, 9}
     if 5 in left and ninth:

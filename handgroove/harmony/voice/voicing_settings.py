@@ -73,8 +73,14 @@ class HarmonySettings:
     most_notes: int = 4
     low: LowChoice = LowChoice.BASS
     low_range: tuple[int, int] = (26, 43)
-    low_centre: int = 33
+    low_centre: int = 33  # A1
     pedal: PedalMode = PedalMode.AUTO
+
+
+LINE_RANGE, LINE_CENTRE = (
+    (36, 47),
+    40,
+)  # C2 to B2, round E2: where a line in two or walking has room on both sides
 
 
 def settings_for_feel(feel: Feel, tempo_bpm: float) -> HarmonySettings:

@@ -34,9 +34,8 @@ _PEDALS = {"sustain pedal": 64, "sostenuto pedal": 66, "soft pedal": 67}
 _EXPECTED = (
     "key, pad, control or program and a number (pad 49, control 20), or sustain, sostenuto or soft pedal"
 )
-_DOWN = (
-    64  # a switch sends 0 and 127; a pedal counts as down from the middle on (MIDI 1.0: 0-63 off, 64-127 on)
-)
+# A switch sends 0 and 127; a pedal counts as down from the middle on (MIDI 1.0: 0-63 off, 64-127 on)
+_DOWN = 64
 _SOURCES = {
     "key": (Source.KEYS, Source.CONTROLS),
     "pad": (Source.DRUMS, Source.CONTROLS),

@@ -29,6 +29,11 @@ class Drummer:
         self._last_tick = -(10**9)
         self._reading.forget()
 
+    @property
+    def lean_sec(self) -> float:
+        """Return by how much the drummer is behind the beat just now (negative: before it)."""
+        return self._reading.lean_sec
+
     def tick_at(self, sec: float) -> int:
         """Return the position at *sec*; it never runs back."""
         return max(self._conductor.tick_at(sec), self._last_tick)

@@ -31,6 +31,7 @@ from handgroove.live.core.messages import (
     is_note_on,
     is_whole,
 )
+from handgroove.live.core.own_time import OwnTime
 from handgroove.live.core.programme import Programme
 from handgroove.live.core.stage import Bindings, ChordEar, NoBindings, Out, Setup, Sink, Source
 from handgroove.live.core.voices import Later, Voices
@@ -70,6 +71,7 @@ class Engine:
         self._hit_count = 0
         self.starts = 0  # how often the song has been started
         self._drummer = Drummer(self.conductor, self.programme)
+        self._own_time = OwnTime(self.conductor, self.programme, self._drummer)
         self._allowance = float(_HIT_BURST)
         self._allowance_sec = sec
         self._now_sec = sec
@@ -170,21 +172,29 @@ class Engine:
         taken = chain.take(self._hit_count, hit, place)
         self._hit_count += 1
         out = self._fault() if chain.faults else []
+        mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
         if taken.reason:
             self.accounts.leave_out(hit.piece.value, taken.reason)
-        if not taken.asked:
-            return out
-        mine = [asked for asked in taken.asked if asked.strike.hand in self.programme.hands]
-        if taken.asked and not mine:
+        elif taken.asked and not mine:
             self.accounts.leave_out(hit.piece.value, "that hand is left to the player")
-            return out
-        self.accounts.answered += 1
+        else:
+            self.accounts.answered += 1
         for asked in mine:
             if asked.tick > hit.tick:
                 later_sec = sec + self.conductor.transport.ticks_to_sec(asked.tick - hit.tick)
                 self.voices.schedule.put(later_sec, Later(asked, owner))
             else:
                 out += self._strike(asked, sec, owner)
+        return out
+
+    def _play_own(self, sec: float) -> list[Out]:
+        """Strike what is the hands' own at the place that is due at *sec*."""
+        taken = self._own_time.take(sec)
+        out = self._fault() if self.programme.chain.faults else []
+        if self._now_sec - sec <= TOO_LATE_SEC:
+            for asked in taken.asked:
+                if asked.strike.hand in self.programme.hands:
+                    out += self._strike(asked, sec, "")
         return out
 
     def _strike(self, asked: Asked, sec: float, owner: str) -> list[Out]:
@@ -210,7 +220,12 @@ class Engine:
     def next_sec(self) -> float | None:
         """Return when `advance` is wanted next, or None."""
         soonest = self.voices.schedule.next_sec()
-        for sec in (self.conductor.next_sec(), self.programme.next_sec(), self.keys.next_sec()):
+        for sec in (
+            self.conductor.next_sec(),
+            self.programme.next_sec(),
+            self.keys.next_sec(),
+            self._own_time.next_sec(),
+        ):
             if sec is not None and (soonest is None or sec < soonest):
                 soonest = sec
         if self._sensing:
@@ -243,7 +258,7 @@ class Engine:
             return []
         if self._sensing and min(self._sensing.values()) == sec:
             return self._lost_line(sec)
-        return self._programme(sec)
+        return self._play_own(sec) if self._own_time.next_sec() == sec else self._programme(sec)
 
     def _programme(self, sec: float) -> list[Out]:
         change = self.programme.take_change(sec)
@@ -319,6 +334,7 @@ class Engine:
         self.starts += 1
         self._drummer.forget()
         self.programme.start(tick)
+        self._own_time.start(max(0, tick))
 
     def _stop(self, sec: float) -> list[Out]:
         return self._stop_playing("stopped") + self.conductor.stop()

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from handgroove.live.core.ledger import Ledger
 from handgroove.live.core.live_placing import LivePlacing
-from handgroove.live.core.messages import (
-    ALL_SOUND_OFF,
-    CONTROL,
-    PEDALS,
-    Message,
-    is_note_off,
-    is_note_on,
-)
+from handgroove.live.core.messages import ALL_SOUND_OFF, CONTROL, PEDALS, Message, is_note_off, is_note_on
 from handgroove.live.core.stage import ChordEar
 
-SETTLE_SEC = (
-    0.04  # the fingers of one chord land within this (asynchrony of 20 to 50 ms: common, from memory)
-)
+# The fingers of one chord land within this (asynchrony of 20 to 50 ms: common, from memory)
+SETTLE_SEC = 0.04
 OWNER = "the player"
 
 

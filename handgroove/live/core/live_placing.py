@@ -14,7 +14,8 @@ from handgroove.harmony.chord import Chord
 from handgroove.harmony.voice.low_notes import next_low
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.harmony.voice.voicings import next_voicing
-from handgroove.host.chain import ChordHere, Placing
+from handgroove.host.chain import Placing
+from handgroove.host.own_strokes import ChordHere
 
 SILENT = ChordHere(None, (), 36)
 
@@ -36,6 +37,7 @@ class LivePlacing:
         self.plan = plan
         self._played: ChordHere | None = None
         self._until_tick: int | None = None
+        self._heard_tick = 0
         self._last: ChordHere = SILENT
         # From this tick of the song on, this much further in the chart.
         self._jumps: list[tuple[int, int]] = []
@@ -46,7 +48,7 @@ class LivePlacing:
         voicing = next_voicing(last.voicing, chord, self._settings)
         low = next_low(last.low if last.voicing else None, chord, self._settings)
         self._played = ChordHere(chord, voicing, low)
-        self._until_tick = None
+        self._until_tick, self._heard_tick = None, tick
         if self.plan is not None:
             planned = self._planned(tick)
             self._until_tick = None if planned.ticks_to_change is None else tick + planned.ticks_to_change
@@ -61,7 +63,7 @@ class LivePlacing:
         if self._played is None or is_over:
             self._last = self._planned(tick) if self.plan else SILENT
         elif self.plan is None or self._until_tick is None:
-            self._last = self._played
+            self._last = replace(self._played, ticks_since_change=max(0, tick - self._heard_tick))
         else:
             planned = self._planned(tick)
             self._last = replace(
@@ -70,6 +72,7 @@ class LivePlacing:
                 next_voicing=planned.next_voicing,
                 next_low=planned.next_low,
                 ticks_to_change=planned.ticks_to_change,
+                ticks_since_change=max(0, tick - self._heard_tick),
             )
         return self._last
 

@@ -15,7 +15,7 @@ from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.suggest.lay_cells import LaidCells
 from handgroove.host.figure_runs import Coming
-from handgroove.host.links import Link
+from handgroove.host.links import Link, Own
 from handgroove.timeline import Metre, Timeline
 
 _TIMEKEEPERS = (Family.HAT, Family.RIDE)
@@ -75,7 +75,7 @@ class Loop:
 class Playable:
     """A pattern made ready for the stage: its translators (already fenced), its *loop*, *fills* and levels.
 
-    A pattern without a loop only answers hits from outside. *stop* is the translator that strikes a chart's stops.
+    A pattern without a loop only answers hits from outside. *own* strikes what is the hands' own.
     *feel* says how the beat swings, and *steps_per_beat* how the loop parts it (0 = the drummer's own strokes say).
     *cells* are the loop's for its comping (None = they are learned from what is played, or not wanted).
     """
@@ -87,7 +87,7 @@ class Playable:
     loop: Loop | None = None
     fills: Mapping[str, Loop] = field(default_factory=dict)
     tempo_bpm: float | None = None
-    stop: Link | None = None
+    own: Own | None = None
     feel: Feel = Feel()  # noqa: RUF009  (a frozen value)
     steps_per_beat: int = 0
     cells: LaidCells | None = None

@@ -62,12 +62,18 @@ class Programme:
             pattern.levels,
             self._conductor.timeline,
             self._setup.seed,
-            pattern.stop,
+            pattern.own,
             cells,
         )
         for name in self._bypassed:
             chain.bypass(name)
         return chain
+
+    @property
+    def has_own(self) -> bool:
+        """Return whether hands may have strokes of their own: a chart's stops and pushes, or the pattern's low line."""
+        own = self.pattern.own
+        return own is not None and (own.line is not None or self._placing.plan is not None)
 
     def bypass_faults(self) -> list[PluginFault]:
         """Return the faults of translators that have failed since; they stay bypassed for the session."""

@@ -19,7 +19,7 @@ from handgroove.harmony.chart import Chart
 from handgroove.harmony.charts.lay import lay_chart
 from handgroove.harmony.voice.voicing_settings import HarmonySettings
 from handgroove.host.fence import Fence
-from handgroove.host.links import make_links, make_stop
+from handgroove.host.links import make_links, make_own
 from handgroove.host.planned import PlannedPlacing
 from handgroove.live.core.live_placing import LivePlacing, Plan
 from handgroove.live.core.loops import Loop, Playable
@@ -44,7 +44,7 @@ def prepare_pattern(
         Timeline((MetreChange(0, pattern.metre),)),
         fills={fill.name: _fill_loop(pattern, fill) for fill in pattern.fills},
         tempo_bpm=pattern.tempo_bpm,
-        stop=make_stop(fence),
+        own=make_own(pattern.assignments, fence),
         feel=pattern.feel,
     )
     if groove is not None:

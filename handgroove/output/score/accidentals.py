@@ -17,11 +17,7 @@ def signature(key: Key) -> dict[str, int]:
     """Return what the key signature does to each letter."""
     count = fifths(key)
     sharps = dict.fromkeys(_SHARPS[: max(0, count)], 1)
-    return {
-        **dict.fromkeys("CDEFGAB", 0),
-        **sharps,
-        **dict.fromkeys(_SHARPS[::-1][: max(0, -count)], -1),
-    }
+    return {**dict.fromkeys("CDEFGAB", 0), **sharps, **dict.fromkeys(_SHARPS[::-1][: max(0, -count)], -1)}
 
 
 def plain_spelling(pitch: int, key: Key, chord: Chord | None) -> tuple[Name, int]:

@@ -92,6 +92,11 @@ def test_marks_on_chords() -> None:
     assert [c.cue for c in bar.chords] == [Cue.NONE, Cue.NONE, Cue.NONE, Cue.STOP]
 
 
+def test_a_push_may_be_written_as_on_the_and() -> None:
+    """``&G`` is ``>G``: an eighth early."""
+    assert parse_chart("| C | &G | &Am! |").bars == parse_chart("| C | >G | >Am! |").bars
+
+
 def test_a_stop_lasts_through_holds() -> None:
     """After a stop everyone is silent until the next item that isn't a hold."""
     first, second = parse_chart("| C! | . . F . |").bars

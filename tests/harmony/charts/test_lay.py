@@ -106,6 +106,20 @@ def test_pickups() -> None:
     assert late.messages == ("The chart's pickup is left out: the groove starts with a full bar.",)
 
 
+def test_a_held_stop_is_not_struck_again() -> None:
+    """A hold over the bar line goes on being silent; a stop that is written again is struck again."""
+    held = lay_chart(parse_chart("| C! | . . . . | F |"), Timeline.of(FOUR, 120, 3)).spans
+    assert [(span.start_tick, span.cue) for span in held] == [(0, Cue.STOP), (7680, Cue.NONE)]
+    again = lay_chart(parse_chart("| C! | C! | F |"), Timeline.of(FOUR, 120, 3)).spans
+    assert [span.start_tick for span in again] == [0, 3840, 7680]
+
+
+def test_a_span_knows_how_early_it_is() -> None:
+    """A pushed chord starts its span an eighth early and says so."""
+    spans = lay_chart(parse_chart("| C | >F | >>G |"), Timeline.of(FOUR, 120, 3)).spans
+    assert [(span.start_tick, span.push_ticks) for span in spans] == [(0, 0), (3360, 480), (7440, 240)]
+
+
 def test_stops_and_drum_bars_keep_their_cue() -> None:
     """Cues reach the spans."""
     cues = [s.cue for s in laid("| drums C | C! . F . | F |").spans]

@@ -11,6 +11,14 @@ from collections.abc import Callable, Sequence
 
 from tests.tools.music import comping_measures as comping
 from tests.tools.music.heard import Count, Heard, Match
+from tests.tools.music.hooks import (
+    candidates_alike,
+    distinct_ideas,
+    find_own_drums,
+    loud_as_drums,
+    two_bars_without_repeat,
+)
+from tests.tools.music.low_line import broken_pushes, broken_stops, line_faults, no_root_other, no_root_swung
 
 Measure = Callable[[Heard], Count]
 
@@ -25,7 +33,17 @@ MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is a
     "accents answered": (comping.accents_answered, "60%"),
     "strokes where the drummer plays nothing": (comping.out_of_nothing, "under 5%"),
     "accents that sound in style every hat": (comping.every_hat_sounds, "95%"),
+    "two-bar hooks that do not repeat themselves": (two_bars_without_repeat, "0"),
+    "hooks and plainer answers that sound alike": (candidates_alike, "0"),
+    "swung bars without a low root": (no_root_swung, "at most 1 in 8"),
+    "waltz, 12/8 and Latin bars without one": (no_root_other, "at most 1 in 8"),
+    "low notes of swung takes in leaps or mud": (line_faults, "at most 1 %"),
+    "stops broken": (broken_stops, "none"),
+    "pushes broken": (broken_pushes, "none"),
 }
 MATCHES: dict[str, tuple[Callable[[Sequence[Heard]], Match], str]] = {
     "cells given back to their own drums": (comping.given_back, "18 of 22"),
+    "different hooks over one chord": (distinct_ideas, "15 of 22"),
+    "loudness of hooks and drums, correlated": (loud_as_drums, "over 0.5"),
+    "hooks that find their own drums": (find_own_drums, "15 of 22"),
 }
