@@ -115,7 +115,7 @@ class Comping:
     def _cell(self, hit: Hit, moment: Moment, cell: CellStroke) -> Answer:
         """Return what the cell asks here; a chord that comes in mid-bar is struck whatever the cell says."""
         touch, since = cell.touch, moment.ticks_since_change
-        comes = since == 0 and moment.offset_ticks > 0
+        comes = since == 0 and moment.offset_ticks > 0 and moment.next_chord is not None
         if (
             touch in WHOLE
             and moment.offset_ticks == 0
