@@ -1,4 +1,4 @@
-"""More than is asked, for hands that want it: octaves on the right hand's chords, and the chatter that was thinned out.
+"""More than is asked, for hands that want it: octaves on the right hand's chords, and the chatter that was let go.
 
 What is added gives way to every stroke (`within.py`).
 """
@@ -45,14 +45,14 @@ def find_chatter(
     importance: Sequence[float],
     placing: Placing,
 ) -> Iterator[Asked]:
-    """Yield light strokes of the right hand for the hats and rides that were thinned out, as *lines* tell.
+    """Yield light strokes of the right hand for the hats and rides that were thinned or left out, as *lines* tell.
 
     Only where the hand has the time beside what it is *asked*, and a chord to play.
     """
     second = reading.groove.timeline.tick_to_sec
     struck = sorted(second(item.tick) for item in asked if item.strike.hand is Hand.RIGHT)
     for line in lines:
-        for index in line.hits if line.change is Change.THINNED else ():
+        for index in line.hits if line.change in {Change.THINNED, Change.LEFT_OUT} else ():
             hit, place = reading.groove.hits[index], reading.places[index]
             if hit.piece.family not in {Family.HAT, Family.RIDE} or hit.piece is Piece.PEDAL_HAT:
                 continue
