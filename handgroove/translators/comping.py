@@ -20,6 +20,7 @@ from handgroove.translators.guide_tones import Wide, guide_pair, lift, light, sp
 from handgroove.translators.loudness import ghost_velocity, right_velocity
 
 _EIGHTH = 480
+_PHRASE_BARS = 4  # so long the last chord before the last is remembered
 LIGHT = 0.6  # of what a chord would matter, where one key stands for it
 _SOFTEST_CHORD = 64  # a cell's chord is no ghost, though one brings it
 _FREE = 53  # F3: from here up it is clear of a low line, which lies higher than roots that thumbs answer
@@ -244,10 +245,10 @@ def _upper_pair(moment: Moment) -> tuple[int, ...]:
 
 
 def _is_near_change(moment: Moment) -> bool:
-    """Return whether a chord changes within a beat: a step beside the chord would be heard as the other one's."""
-    beat = moment.metre.beat_ticks
+    """Return whether a step beside the chord would be heard as another's: that changes, or was the last to change."""
     since, ahead = moment.ticks_since_change, moment.ticks_to_change
-    return (since is not None and since < beat) or (ahead is not None and ahead <= beat)
+    away = moment.metre.beat_ticks if ahead is not None else _PHRASE_BARS * moment.metre.bar_ticks
+    return (since is not None and since < away) or (ahead is not None and ahead <= moment.metre.beat_ticks)
 
 
 def _thinned(hit: Hit, moment: Moment) -> LeaveOut:
