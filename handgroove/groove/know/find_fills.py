@@ -68,7 +68,7 @@ def find_fills(
             last + 1 < len(bars)
             and chances[last + 1] > 0.5
             and last - index < 3
-            and leaving[last + 1] is None
+            and not leaving[last + 1]
         ):
             last += 1
         top = max(range(index, last + 1), key=lambda i: chances[i])

@@ -165,7 +165,7 @@ def know_groove(
     cells = cut_cells(bars, feel, levels)
     music = _after_count_in(bars, cells, count_in)
     beats = [part.bar.length_ticks / part.bar.metre.beat_ticks for part in bars]
-    leaving = find_leaving(bars, beats, levels)
+    leaving = find_leaving(bars, levels)
     backbone = set_fills_apart(music, beats, leaving)
     chance = CLIP_MODEL.chance(weigh_clip(music, beats)) if groove.hits else 0.0
     kind = ClipKind.FILL if chance > 0.5 else ClipKind.BEAT

@@ -1,86 +1,129 @@
-"""Where a drummer leaves the time-keeping before a bar is over: the signs of a fill of a beat or of half a bar.
+"""Where a drummer leaves the time-keeping before a bar is over: the signs of a fill that ends a phrase.
 
-The groove goes on, then hats and ride stop and the sticks are on toms, or in a run on the snare, up to the bar line; in
-the bars around it the time goes on through these beats (common practice, no source; the counts are ours).
+The groove goes on, then what keeps time (`keeping.py`) stops or changes and the sticks are on drums as they are not in
+the bars around, up to the bar line. A crash follows, or the same comes a phrase away; where little is struck, at a
+fourth bar, what is struck on the one that follows says that it was led to (common practice, no source; the counts are
+ours).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.barlines import BarHits
-from handgroove.groove.know.cells import VOICES
-from handgroove.groove.know.fills import TIME_VOICES
+from handgroove.groove.know.keeping import SAME, BeatBar, Struck, cut_beats, find_left
 from handgroove.groove.know.levels import Levels
 
-AROUND = (-2, -1, 1, 2)  # bars: one that leaves the time every other bar is part of the groove
-DRUMS = (Family.TOM, Family.SNARE)
-MOST_AROUND = 0.75  # of them, the time goes on
+AROUND = (-3, -2, -1, 1, 2, 3)  # bars: one that leaves the time every other bar is part of the groove
+DRUMS = (Family.TOM, Family.SNARE, Family.HAND)
+PHRASE = 4  # bars
 PHRASES = (-8, -4, 4, 8)  # bars from one phrase end to another
-FEWEST_HITS = 4  # a bar with fewer only ends the take
-FEWEST_TOMS, FEWEST_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
+FEWEST_HITS = 3  # a bar with fewer only ends the take
+FULL_TOMS, FULL_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
+FEWEST_STROKES = 2  # in all, at a phrase's end; at least one of them new
 
 
-def find_leaving(bars: Sequence[BarHits], beats: Sequence[float], levels: Levels) -> tuple[int | None, ...]:
+@dataclass(frozen=True, slots=True)
+class Tail:
+    """The end of a bar that leaves the time: from which *beat* on, and the drums *struck* there.
+
+    *is_full* says that the whole of it is, *by_hats* that hats or ride keep the time that is left.
+    """
+
+    beat: int
+    struck: frozenset[Struck]
+    is_full: bool
+    by_hats: bool
+
+    def is_like(self, other: Tail) -> bool:
+        """Return whether it leaves the time where *other* does, and as it does where drums keep time."""
+        both = len(self.struck) + len(other.struck)
+        return self.beat == other.beat and (
+            self.by_hats or 2 * len(self.struck & other.struck) >= SAME * both
+        )
+
+
+def find_leaving(bars: Sequence[BarHits], levels: Levels) -> tuple[int | None, ...]:
     """Return for each of *bars* the beat (from 0) at which it leaves the time for a fill; None where it does not."""
-    kept = [_time_kept(part, round(count)) for part, count in zip(bars, beats, strict=True)]
-    found: list[int | None] = []
-    for index, part in enumerate(bars):
-        beat = len(kept[index])
-        while beat > 0 and not kept[index][beat - 1]:
-            beat -= 1
-        leaves = 0 < beat < len(kept[index]) and _is_filled(part, beat, levels)
-        leaves = leaves and _goes_on(bars, kept, index, beat)
-        found.append(beat if leaves else None)
-    return tuple(beat if _ends_phrase(bars, found, index) else None for index, beat in enumerate(found))
+    cut = [cut_beats(part, levels) for part in bars]
+    begun = next((index for index, bar in enumerate(cut) if bar.hits >= FEWEST_HITS), 0)
+    tails = [_find_tail(bar, _around(cut, index)) for index, bar in enumerate(cut)]
+    found = [_ends_phrase(bars, tails, index, begun) for index in range(len(bars))]
+    for index in range(len(bars) - 2, -1, -1):  # a fill of two bars
+        after = tails[index + 1]
+        if found[index + 1] and after and after.beat == 0 and tails[index] is not None:
+            found[index] = not (index + 2 < len(bars) and found[index + 2])
+    return tuple(tail.beat if tail and ends else None for tail, ends in zip(tails, found, strict=True))
 
 
-def _ends_phrase(bars: Sequence[BarHits], found: Sequence[int | None], index: int) -> bool:
-    """Return whether bar *index* ends a phrase: a crash follows, or the time is left again a phrase away."""
-    end = bars[index].bar.end_tick
-    after = bars[index + 1] if index + 1 < len(bars) else None
-    struck = zip(after.hits, after.places, strict=True) if after else ()
-    if any(hit.piece.family is Family.CRASH and place == end for hit, place in struck):
-        return True
-    away = (index + by for by in PHRASES)
-    return any(0 <= other < len(bars) and found[other] == found[index] for other in away)
+def _find_tail(bar: BeatBar, around: Sequence[BeatBar]) -> Tail | None:
+    """Return how *bar* leaves the time, if it does and there are strokes on drums that are not usual."""
+    if len(around) < 2 or bar.hits < FEWEST_HITS:
+        return None
+    beat = find_left(bar, around)
+    if beat == len(bar.keep):
+        return None
+    by_hats = any(any(other.keep) for other in around)
+    after_tick = bar.last_tick if by_hats else bar.beat_ticks * beat - 1
+    here = _struck_after(bar, after_tick)
+    others = [_struck_after(other, after_tick) for other in around]
+    new = sum(2 * sum(struck in other for other in others) < len(others) for struck in here)
+    if not new or (not by_hats and 2 * new < len(here)) or _count_places(here) < FEWEST_STROKES:
+        return None
+    filled = {struck for struck in here if struck[0] >= bar.beat_ticks * beat}
+    toms = any(piece.family is Family.TOM for _, piece, _ in filled)
+    needed = (FULL_TOMS if toms else FULL_SNARES) * (len(bar.keep) - beat)
+    return Tail(beat, frozenset(here), by_hats and 0 < beat and _count_places(filled) >= needed, by_hats)
 
 
-def _time_kept(part: BarHits, count: int) -> list[bool]:
-    """Return for each of a bar's *count* beats whether time is kept in it."""
-    kept = [False] * count
-    for hit, place in zip(part.hits, part.places, strict=True):
-        beat = (place - part.bar.start_tick) // part.bar.metre.beat_ticks
-        if VOICES[hit.piece] in TIME_VOICES and beat < count:
-            kept[beat] = True
-    return kept
-
-
-def _is_filled(part: BarHits, beat: int, levels: Levels) -> bool:
-    """Return whether toms, or a run on the snare, fill the bar from *beat* on."""
-    metre = part.bar.metre
-    start = part.bar.start_tick + beat * metre.beat_ticks
-    struck: set[tuple[int, Piece]] = {
-        (place, hit.piece)
-        for hit, place in zip(part.hits, part.places, strict=True)
-        if place >= start and hit.piece.family in DRUMS and levels.stroke(hit) is not Stroke.GHOST
-    }
-    toms = any(piece.family is Family.TOM for _, piece in struck)
-    places = len({place for place, _ in struck})
-    return places >= (FEWEST_TOMS if toms else FEWEST_SNARES) * (
-        (part.bar.end_tick - start) / metre.beat_ticks
-    )
-
-
-def _goes_on(bars: Sequence[BarHits], kept: Sequence[Sequence[bool]], index: int, beat: int) -> bool:
-    """Return whether the bars around keep time through the beats from *beat* on."""
-    around = [
-        all(kept[other][beat:])
+def _around(cut: Sequence[BeatBar], index: int) -> list[BeatBar]:
+    return [
+        cut[other]
         for other in (index + by for by in AROUND)
-        if 0 <= other < len(bars)
-        and len(bars[other].hits) >= FEWEST_HITS
-        and len(kept[other]) == len(kept[index])
+        if 0 <= other < len(cut)
+        and cut[other].hits >= FEWEST_HITS
+        and len(cut[other].keep) == len(cut[index].keep)
     ]
-    return len(around) > 1 and sum(around) >= MOST_AROUND * len(around)
+
+
+def _struck_after(bar: BeatBar, after_tick: int) -> set[Struck]:
+    """Return the strokes on drums, but for ghosts, later than *after_tick*."""
+    return {
+        struck
+        for cells in bar.struck
+        for struck in cells
+        if struck[0] > after_tick and struck[1].family in DRUMS and not struck[2]
+    }
+
+
+def _count_places(struck: Iterable[Struck]) -> int:
+    return len({offset for offset, _, _ in struck})
+
+
+def _ends_phrase(
+    bars: Sequence[BarHits], tails: Sequence[Tail | None], index: int, begun: int
+) -> bool:
+    """Return whether bar *index* ends a phrase: where it is not full, only a fourth bar does."""
+    tail = tails[index]
+    if tail is None:
+        return False
+    is_second = tail.beat == 0 and index > 0 and tails[index - 1] is not None
+    fourth = (index - begun) % PHRASE == PHRASE - 1 or (is_second and (index - begun) % PHRASE == 0)
+    landed = _on_one(bars, index + 1)
+    if any(piece.family is Family.CRASH for piece in landed):
+        return fourth or tail.is_full
+    away = (tails[index + by] for by in PHRASES if 0 <= index + by < len(tails))
+    returns = any(other is not None and tail.is_like(other) for other in away)
+    last = all(len(part.hits) <= FEWEST_HITS for part in bars[index + 1 :])
+    return fourth and (returns or last)
+
+
+def _on_one(bars: Sequence[BarHits], index: int) -> frozenset[Piece]:
+    """Return what is struck on the one of bar *index*."""
+    if not 0 <= index < len(bars):
+        return frozenset()
+    part = bars[index]
+    struck = zip(part.hits, part.places, strict=True)
+    return frozenset(hit.piece for hit, place in struck if place == part.bar.start_tick)
