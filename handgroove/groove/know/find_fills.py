@@ -51,11 +51,12 @@ def find_fills(
     *leaving* says at which beat a bar leaves the time for a fill (None = not before its end).
     """
     rows = weigh_bars(cells, beats, backbone)
+    answers = _find_answers(backbone.letters)
     chances = [
-        max(BAR_MODEL.chance(row), 0.0 if leaves is None else LEAVING)
+        max(0.0 if index in answers else BAR_MODEL.chance(row), 0.0 if leaves is None else LEAVING)
         if len(bar.cells) >= FEWEST_HITS
         else 0.0
-        for row, bar, leaves in zip(rows, cells, leaving, strict=True)
+        for index, (row, bar, leaves) in enumerate(zip(rows, cells, leaving, strict=True))
     ]
     found = []
     index = 0
@@ -82,6 +83,18 @@ def find_fills(
         found.append(_make(bars, index, last, start, chances[top], reasons))
         index = last + 1
     return tuple(found)
+
+
+def _find_answers(letters: Sequence[str]) -> set[int]:
+    """Return the bars, but for fourth ones, that take turns with the groove's: odd ones with odd ones two bars away."""
+    begun = next((index for index, letter in enumerate(letters) if letter), 0)
+    return {
+        index
+        for index in range(2, len(letters) - 2)
+        if not any(letters[index - 2 : index + 3 : 2])
+        and all(letters[index - 1 : index + 2 : 2])
+        and (index - begun) % 4 != 3
+    }
 
 
 def whole_clip(bars: Sequence[BarHits], chance: float) -> tuple[FoundFill, ...]:

@@ -22,6 +22,7 @@ PHRASE = 4  # bars
 PHRASES = (-8, -4, 4, 8)  # bars from one phrase end to another
 FEWEST_HITS = 3  # a bar with fewer only ends the take
 FULL_TOMS, FULL_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
+LONG = 6  # strokes: a fill anywhere, if a crash follows
 FEWEST_STROKES = 2  # in all, at a phrase's end; at least one of them new
 
 
@@ -29,20 +30,18 @@ FEWEST_STROKES = 2  # in all, at a phrase's end; at least one of them new
 class Tail:
     """The end of a bar that leaves the time: from which *beat* on, and the drums *struck* there.
 
-    *is_full* says that the whole of it is, *by_hats* that hats or ride keep the time that is left.
+    *is_full* says that the whole of it is, where hats or ride are left for drums.
     """
 
     beat: int
     struck: frozenset[Struck]
     is_full: bool
-    by_hats: bool
 
     def is_like(self, other: Tail) -> bool:
-        """Return whether it leaves the time where *other* does, and as it does where drums keep time."""
+        """Return whether it leaves the time where *other* does and, where it is not full, with the same strokes."""
         both = len(self.struck) + len(other.struck)
-        return self.beat == other.beat and (
-            self.by_hats or 2 * len(self.struck & other.struck) >= SAME * both
-        )
+        same = self.is_full or 2 * len(self.struck & other.struck) >= SAME * both
+        return self.beat == other.beat and same
 
 
 def find_leaving(bars: Sequence[BarHits], levels: Levels) -> tuple[int | None, ...]:
@@ -75,7 +74,7 @@ def _find_tail(bar: BeatBar, around: Sequence[BeatBar]) -> Tail | None:
     filled = {struck for struck in here if struck[0] >= bar.beat_ticks * beat}
     toms = any(piece.family is Family.TOM for _, piece, _ in filled)
     needed = (FULL_TOMS if toms else FULL_SNARES) * (len(bar.keep) - beat)
-    return Tail(beat, frozenset(here), by_hats and 0 < beat and _count_places(filled) >= needed, by_hats)
+    return Tail(beat, frozenset(here), by_hats and 0 < beat and _count_places(filled) >= needed)
 
 
 def _around(cut: Sequence[BeatBar], index: int) -> list[BeatBar]:
@@ -111,13 +110,13 @@ def _ends_phrase(
         return False
     is_second = tail.beat == 0 and index > 0 and tails[index - 1] is not None
     fourth = (index - begun) % PHRASE == PHRASE - 1 or (is_second and (index - begun) % PHRASE == 0)
-    landed = _on_one(bars, index + 1)
-    if any(piece.family is Family.CRASH for piece in landed):
-        return fourth or tail.is_full
+    crash = any(piece.family is Family.CRASH for piece in _on_one(bars, index + 1))
     away = (tails[index + by] for by in PHRASES if 0 <= index + by < len(tails))
     returns = any(other is not None and tail.is_like(other) for other in away)
-    last = all(len(part.hits) <= FEWEST_HITS for part in bars[index + 1 :])
-    return fourth and (returns or last)
+    if not fourth:
+        return tail.is_full and crash and (returns or _count_places(tail.struck) >= LONG)
+    last = index + 1 == len(bars)
+    return crash or last or (returns and _count_places(tail.struck) >= FEWEST_STROKES + 1)
 
 
 def _on_one(bars: Sequence[BarHits], index: int) -> frozenset[Piece]:
