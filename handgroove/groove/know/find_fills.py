@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.know.backbone import Backbone, Idea
 from handgroove.groove.know.barlines import BarHits
-from handgroove.groove.know.cells import BarCells, make_cells
+from handgroove.groove.know.cells import BarCells, Voice, make_cells
 from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
+from handgroove.groove.know.leaving import PHRASE
 
 FEWEST_HITS = 3
 LEAVING = (
     0.8  # the chance of a fill where the time is left for toms or a snare run before a bar is over (ours)
 )
+BEFORE_GROOVE = 0.85  # the chance that a bar before the groove's first needs, where no crash follows (ours)
 STILL_GROOVE = 0.6  # a beat at least this like the groove's own is not yet the fill
 
 
@@ -58,6 +60,9 @@ def find_fills(
         else 0.0
         for index, (row, bar, leaves) in enumerate(zip(rows, cells, leaving, strict=True))
     ]
+    for early in range(_begun(backbone.letters)):
+        if chances[early] < BEFORE_GROOVE and (0, Voice.CRASH) not in cells[early + 1].cells:
+            chances[early] = 0.0
     found = []
     index = 0
     while index < len(bars):
@@ -65,12 +70,7 @@ def find_fills(
             index += 1
             continue
         last = index
-        while (
-            last + 1 < len(bars)
-            and chances[last + 1] > 0.5
-            and last - index < 3
-            and not leaving[last + 1]
-        ):
+        while last + 1 < len(bars) and chances[last + 1] > 0.5 and last - index < 3 and not leaving[last + 1]:
             last += 1
         top = max(range(index, last + 1), key=lambda i: chances[i])
         beat = leaving[index]
@@ -85,15 +85,20 @@ def find_fills(
     return tuple(found)
 
 
+def _begun(letters: Sequence[str]) -> int:
+    """Return the first bar that is the groove's."""
+    return next((index for index, letter in enumerate(letters) if letter), 0)
+
+
 def _find_answers(letters: Sequence[str]) -> set[int]:
     """Return the bars, but for fourth ones, that take turns with the groove's: odd ones with odd ones two bars away."""
-    begun = next((index for index, letter in enumerate(letters) if letter), 0)
+    begun = _begun(letters)
     return {
         index
         for index in range(2, len(letters) - 2)
         if not any(letters[index - 2 : index + 3 : 2])
         and all(letters[index - 1 : index + 2 : 2])
-        and (index - begun) % 4 != 3
+        and (index - begun) % PHRASE != PHRASE - 1
     }
 
 

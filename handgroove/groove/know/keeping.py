@@ -58,7 +58,9 @@ def cut_beats(part: BarHits, levels: Levels) -> BeatBar:
             foot[beat] = True
         elif hit.piece.family not in (Family.KICK, Family.CRASH):
             struck[beat].add((offset, hit.piece, levels.stroke(hit) is GHOST))
-    return BeatBar(tuple(keep), tuple(foot), tuple(map(frozenset, struck)), last_tick, beat_ticks, len(part.hits))
+    return BeatBar(
+        tuple(keep), tuple(foot), tuple(map(frozenset, struck)), last_tick, beat_ticks, len(part.hits)
+    )
 
 
 def find_left(bar: BeatBar, around: Sequence[BeatBar]) -> int:

@@ -18,7 +18,7 @@ from handgroove.groove.know.levels import Levels
 
 AROUND = (-3, -2, -1, 1, 2, 3)  # bars: one that leaves the time every other bar is part of the groove
 DRUMS = (Family.TOM, Family.SNARE, Family.HAND)
-PHRASE = 4  # bars
+PHRASE = 4  # bars: what comes back after whole phrases ends them
 PHRASES = (-8, -4, 4, 8)  # bars from one phrase end to another
 FEWEST_HITS = 3  # a bar with fewer only ends the take
 FULL_TOMS, FULL_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
@@ -74,7 +74,7 @@ def _find_tail(bar: BeatBar, around: Sequence[BeatBar]) -> Tail | None:
     filled = {struck for struck in here if struck[0] >= bar.beat_ticks * beat}
     toms = any(piece.family is Family.TOM for _, piece, _ in filled)
     needed = (FULL_TOMS if toms else FULL_SNARES) * (len(bar.keep) - beat)
-    return Tail(beat, frozenset(here), by_hats and 0 < beat and _count_places(filled) >= needed)
+    return Tail(beat, frozenset(here), by_hats and beat > 0 and _count_places(filled) >= needed)
 
 
 def _around(cut: Sequence[BeatBar], index: int) -> list[BeatBar]:
@@ -101,9 +101,7 @@ def _count_places(struck: Iterable[Struck]) -> int:
     return len({offset for offset, _, _ in struck})
 
 
-def _ends_phrase(
-    bars: Sequence[BarHits], tails: Sequence[Tail | None], index: int, begun: int
-) -> bool:
+def _ends_phrase(bars: Sequence[BarHits], tails: Sequence[Tail | None], index: int, begun: int) -> bool:
     """Return whether bar *index* ends a phrase: where it is not full, only a fourth bar does."""
     tail = tails[index]
     if tail is None:

@@ -14,11 +14,11 @@ from statistics import fmean
 from handgroove.groove.know.backbone import Backbone, Idea, find_backbone
 from handgroove.groove.know.cells import BarCells
 from handgroove.groove.know.fills import BAR_MODEL, weigh_bars
+from handgroove.groove.know.leaving import PHRASE
 
 MOST_OFTEN = 0.3  # of the bars that are played: what comes more often is groove
 LONGEST_RUN = 2  # bars: a fill is over by then
 LEAST_GAP = 3  # bars from one to the next: two bars that take turns are groove
-PHRASE = 4  # bars: what comes back after whole phrases ends them
 DOUBT = 1.4  # log odds that BAR_MODEL must give to what returns; every return after whole phrases is a sign for it
 
 
