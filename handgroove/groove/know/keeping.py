@@ -1,8 +1,8 @@
 """Who keeps time in a stretch of bars, and in which beats a bar leaves it.
 
-Hats and ride keep time where they are played; else whatever the hands strike most: a bell, a shaker, brushes, the
-snare of a samba, a floor tom, and with it the foot on the hat (common practice, no source; the counts are ours). A hat
-stops by not being struck; a drum also by being struck otherwise than in the bars around.
+Hats and ride keep time where they are played; else all that the hands strike does: a bell, a shaker, brushes, the
+snare of a samba, a floor tom, and with them the foot on the hat (common practice, no source; the counts are ours). A
+hat stops by not being struck; a drum also by being struck otherwise than in the bars around.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from handgroove.groove.know.cells import VOICES, Voice
 from handgroove.groove.know.fills import TIME_VOICES
 from handgroove.groove.know.levels import Levels
 
-KEEPS = 0.5  # strokes a beat: what comes more seldom keeps no time
+KEEPS = 0.5  # of a bar's beats: what is struck in fewer keeps no time
 MOST_AROUND = 0.75  # of the bars around: what they do is usual
-MOST_UNLIKE = 0.8  # of them, where a drum keeps time: they may hold a fill of the same kind
+MOST_UNLIKE = 0.8  # of them, where drums keep time: one may hold a fill of the same kind
 SAME = 0.6  # a beat of a drum at least this like the usual one goes on
 
 Struck = tuple[int, Piece, bool]  # where in its bar (written ticks), on what, and whether as a ghost

@@ -1,8 +1,8 @@
 """Where a drummer leaves the time-keeping before a bar is over: the signs of a fill that ends a phrase.
 
 The groove goes on, then what keeps time (`keeping.py`) stops or changes and the sticks are on drums as they are not in
-the bars around, up to the bar line. A crash follows, or the same comes a phrase away; where little is struck, at a
-fourth bar, what is struck on the one that follows says that it was led to (common practice, no source; the counts are
+the bars around, up to the bar line. At a fourth bar a crash follows, the same comes a phrase away, or the song ends;
+elsewhere it takes a crash, and a bar that is filled for long or returns (common practice, no source; the counts are
 ours).
 """
 
@@ -23,7 +23,8 @@ PHRASES = (-8, -4, 4, 8)  # bars from one phrase end to another
 FEWEST_HITS = 3  # a bar with fewer only ends the take
 FULL_TOMS, FULL_SNARES = 2, 3  # strokes a beat: with toms among them, or on the snare alone
 LONG = 6  # strokes: a fill anywhere, if a crash follows
-FEWEST_STROKES = 2  # in all, at a phrase's end; at least one of them new
+# Places that are struck, one of them not usual; one more where only its return tells a fill.
+FEWEST_STROKES = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +103,7 @@ def _count_places(struck: Iterable[Struck]) -> int:
 
 
 def _ends_phrase(bars: Sequence[BarHits], tails: Sequence[Tail | None], index: int, begun: int) -> bool:
-    """Return whether bar *index* ends a phrase: where it is not full, only a fourth bar does."""
+    """Return whether bar *index* ends a phrase: a fourth bar sooner than another."""
     tail = tails[index]
     if tail is None:
         return False
@@ -118,8 +119,8 @@ def _ends_phrase(bars: Sequence[BarHits], tails: Sequence[Tail | None], index: i
 
 
 def _on_one(bars: Sequence[BarHits], index: int) -> frozenset[Piece]:
-    """Return what is struck on the one of bar *index*."""
-    if not 0 <= index < len(bars):
+    """Return what is struck on the one of bar *index*, if there is one."""
+    if index >= len(bars):
         return frozenset()
     part = bars[index]
     struck = zip(part.hits, part.places, strict=True)
