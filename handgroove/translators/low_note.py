@@ -121,7 +121,7 @@ class LowNote:
         leading = self._approach(moment) if self.settings.line == "none" else None
         if leading is not None:
             return leading
-        return self._alternate(moment) if self._in_second_half(moment) else moment.low
+        return self._alternate(moment) if moment.is_rooted and self._in_second_half(moment) else moment.low
 
     def _approach(self, moment: Moment) -> int | None:
         """Return the step into the next chord's low note, in the beat before it; None elsewhere or unwanted."""
@@ -148,7 +148,9 @@ class LowNote:
             return moment.low + 12
         if chord is None:
             return moment.low
-        if self.settings.approach and ends_phrase(moment.bar, chord):
+        last = moment.offset_ticks >= moment.metre.bar_ticks - moment.metre.beat_ticks
+        leads = last or moment.offset_ticks in self.line_places(moment.metre)
+        if self.settings.approach and leads and ends_phrase(moment.bar, chord):
             target = self._following(moment)
             leading = None if target is None else leading_note(moment.low, target)
             if leading is not None:
