@@ -78,5 +78,5 @@ class Surroundings:
 
 
 def landed_at(hits: Iterable[Hit]) -> int:
-    """Return the tick at which a drummer lands with *hits*: the first crash's or kick's, not a ruff's that leads there."""
+    """Return the tick at which a drummer lands with *hits*: the first crash's or kick's, not its ruff's."""
     return min(hits, key=lambda hit: (hit.piece.family not in LANDS_ON, hit.tick)).tick

@@ -9,7 +9,7 @@ from pydantic import Field
 from handgroove.groove.hits import Hit
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
-from handgroove.translators.graces import second_key, with_graces
+from handgroove.translators.graces import second_key, spare_key, with_graces
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 _DRY = 0.18  # quarter notes: as short as wood sounds, still a spoken note
@@ -39,8 +39,10 @@ class Click:
         hold = round(_DRY * 960)
         if self.settings.play == "thumb":
             pitch, loud = moment.low + 12, left_velocity(hit.velocity)
-            second = second_key(pitch, moment)
-            main = Strike((pitch,), loud, Hand.LEFT, Role.SNARE, hold, fingers=(1,), second=second)
+            second, spare = second_key(pitch, moment), spare_key(pitch, moment)
+            main = Strike(
+                (pitch,), loud, Hand.LEFT, Role.SNARE, hold, fingers=(1,), second=second, spare=spare
+            )
             return with_graces(main, moment)
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
