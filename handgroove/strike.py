@@ -97,8 +97,9 @@ class Moment:
     last hit of the same family (None for the first), and *rate* how many of that family fall in a second just now.
     *ticks_since_change* is how long the chord has held (None where that is not known). *left* and *right* are the
     pitches each hand holds. *gesture* is the movement that the hit is the main stroke of, and *graces* its other
-    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *turn_low* is the low
-    note that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
+    strokes: how many ticks after the main one each comes (negative: before it), and its velocity. *importance* is how
+    much the hit matters in its groove (1.0 = as a usual kick or snare): a strike's weight. *turn_low* is the low note
+    that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
     push or a stop), and no kick brings it earlier. *cell* is what the comping's cell asks at this place (None = no
     cell is known).
@@ -127,6 +128,7 @@ class Moment:
     ticks_since_change: int | None = None
     gesture: GestureKind = GestureKind.SINGLE
     graces: tuple[tuple[int, int], ...] = ()
+    importance: float = 1.0
     turn_low: int | None = None
     loudness: int = 80
     next_fixed: bool = False

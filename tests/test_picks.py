@@ -74,6 +74,14 @@ def test_a_kept_reading_is_what_translate_plays(tmp_path: Path) -> None:
     assert picked.messages == (f"played as picked in take.picks.yaml: {told}",)
 
 
+@pytest.mark.parametrize("ease", Ease)
+def test_every_step_can_be_kept(ease: Ease, tmp_path: Path) -> None:
+    """A picks file names a step, or one step down or up."""
+    source = tmp_path / "take.mid"
+    write_picks(Picks({"level": ease.value}), picks_path(source))
+    assert use_picks(source).ease is ease
+
+
 def test_a_voicing_alone_is_for_any_pattern(tmp_path: Path) -> None:
     """A voicing picked without a pattern voices the pattern that is played."""
     source = tmp_path / "take.mid"

@@ -15,6 +15,13 @@ from handgroove.harmony.voice.voicing_settings import Idiom
 from handgroove.patterns import Pattern, list_patterns, read_pattern, read_patterns
 
 _USUAL_EASES = (Ease.EASIER, Ease.HARDER)
+_EASES = {
+    Ease.AS_IS: "as it is",
+    Ease.WHOLE: "as it is",
+    Ease.EASIER: "one step easier",
+    Ease.HARDER: "one step harder",
+    Ease.FULL: "as full as hands can",
+}
 _USUAL_IDIOMS = (Idiom.TRIADS, Idiom.ROOTLESS, Idiom.SHELLS, Idiom.OPEN_FIFTHS)
 _USUAL_COUNT = 2  # of a kind that are tried where none are named
 # Of the hits that the base gives to hands, another must take for a reading that nobody asked for
@@ -75,7 +82,7 @@ def _kind(wish: Sequence[object] | None, ways: Iterable[Attempt]) -> AttemptKind
 def _ease_ways(base: Attempt, eases: Sequence[Ease] | None) -> Iterator[Attempt]:
     for ease in _USUAL_EASES if eases is None else eases:
         if ease is not base.ease:
-            name = "as it is" if ease is Ease.AS_IS else f"one step {ease.value}"
+            name = _EASES.get(ease, f"the {ease.value}, no more")
             yield base.but(name, {"level": ease.value}, ease=ease)
 
 

@@ -34,7 +34,8 @@ def audition(
     track: options.Track = None,
     bars: Annotated[str, typer.Option(help="Which bars to hear: 5-12. Default: the first eight.")] = "",
     try_level: Annotated[
-        list[Ease] | None, typer.Option(help="A level to try: easier, harder. Default: both.")
+        list[Ease] | None,
+        typer.Option(help="A level to try: easier, harder, or backbeat to full. Default: the first two."),
     ] = None,
     try_pattern: Annotated[
         list[str] | None, typer.Option(help="Another pattern's hands to try. Default: two that fit.")

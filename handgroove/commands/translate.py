@@ -47,7 +47,12 @@ def translate(
         Path | None, typer.Option(help="Folder to write to. Default: a new one named after the source.")
     ] = None,
     ease: Annotated[
-        Ease | None, typer.Option("--level", help="One step easier or harder than the pattern asks.")
+        Ease | None,
+        typer.Option(
+            "--level",
+            help="How much is played, in five steps from the backbeat alone; each has all strokes of the last. "
+            "Easier, as is and harder are one step down, none, one up.",
+        ),
     ] = None,
     key: options.Key = "",
     transpose: Annotated[

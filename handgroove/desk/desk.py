@@ -24,9 +24,11 @@ from handgroove.groove.know.selection import Selection, find_selected
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.meant.reading import Reading
 from handgroove.groove.suggest.lay_cells import LaidCells, gather, lay_cells
-from handgroove.hands.ease import Ease, simplify
+from handgroove.hands.ease import BY_STEP, FULL, WHOLE, Ease, Stepped, find_hits, find_steps
+from handgroove.hands.fuller import find_chatter, find_octaves
 from handgroove.hands.player import Player
 from handgroove.hands.settle import Settled
+from handgroove.hands.within import settle_over, settle_within
 from handgroove.harmony.chart import Chart, Harmony, lay_chart
 from handgroove.harmony.chord import Key
 from handgroove.harmony.voice.low_notes import plan_low
@@ -149,18 +151,51 @@ class Desk:
         """Return what the pattern's translators ask for the groove's hits."""
         taken_over = self.figures.hits
         placing = PlannedPlacing(self.harmony, *self.chords)
-        timeline = self.reading.groove.timeline
-        chain = Chain(self.links, placing, self.known.levels, timeline, own=self.own, cells=self.cells)
+        known = self.known
+        chain = Chain(
+            self.links,
+            placing,
+            known.levels,
+            known.groove.timeline,
+            own=self.own,
+            cells=self.cells,
+            importance=known.importance,
+        )
         busy = {item.meant for item in self.figures.asked if item.strike.hand is Hand.LEFT}
         return ask(chain, self.reading, taken_over, self.known.fills, busy)
 
     @cached_property
-    def asked(self) -> tuple[list[Asked], list[Omission]]:
-        """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
+    def _whole(self) -> tuple[list[Asked], list[Omission]]:
+        """Return all that both hands are asked as it is, and a line for what is silent at a stop."""
         struck, silenced = leave_stops(self.struck.asked, self.harmony, self.reading)
         sung, unsung = leave_stops(self.figures.asked, self.harmony, self.reading, figures=True)
-        asked, omissions = simplify([*struck, *sung], self.ease, self.reading.groove.timeline)
-        return asked, [*silenced, *unsung, *omissions]
+        return [*struck, *sung], [*silenced, *unsung]
+
+    @cached_property
+    def _stepped(self) -> Stepped:
+        """Return at which step each strike of that comes in."""
+        changes = [span.start_tick for span in self.harmony.spans[1:]]
+        whole, timeline = self._whole[0], self.reading.groove.timeline
+        return Stepped(whole, find_steps(whole, self.known.importance, timeline, changes))
+
+    @property
+    def _step(self) -> int:
+        return self.ease.step if self.ease.step >= WHOLE else self._stepped.step_of(self.ease)
+
+    @cached_property
+    def asked(self) -> tuple[list[Asked], list[Omission]]:
+        """Return all that both hands are asked, as easy or hard as wanted, and what was left out for that."""
+        whole, step = self._whole[0], self._step
+        silenced = self._whole[1]
+        if step < WHOLE:
+            asked, omissions = self._stepped.thin(step, self.reading.groove.timeline)
+            return asked, [*silenced, *omissions]
+        if step == WHOLE:
+            return whole, silenced
+        placing = PlannedPlacing(self.harmony, *self.chords)
+        lines = self.struck.omissions
+        chatter = find_chatter(whole, lines, self.reading, self.known.importance, placing)
+        return [*whole, *find_octaves(whole), *chatter], silenced
 
     @cached_property
     def song(self) -> Song:
@@ -178,15 +213,30 @@ class Desk:
 
     @cached_property
     def settled(self) -> Settled:
-        """Return what two hands can play of all that."""
+        """Return what two hands can play of all that: of a lower step what a higher one has, of the highest all."""
+        step = self._step
+        if step == WHOLE:
+            return self._settle(self.asked[0])
+        if step < WHOLE:
+            return settle_within(self._settle, self.asked[0], self.change(ease=BY_STEP[step]).settled)
+        whole = self._whole[0]
+        added = self.asked[0][len(whole) :]
+        return settle_over(self._settle, whole, added, self.change(ease=Ease.AS_IS).settled)
+
+    def _settle(self, asked: Sequence[Asked]) -> Settled:
         kept, unwanted, _ = self._selected
-        return self.song.settle(self.asked[0], keep=kept, leave_out=unwanted)
+        return self.song.settle(asked, keep=kept, leave_out=unwanted)
 
     @cached_property
     def part(self) -> Part:
         """Return the piano part."""
         settled = self.settled
-        unasked = (*self.struck.omissions, *self.figures.omissions, *self.asked[1])
+        asked, thinned = self.asked
+        answered = find_hits(asked) if self.ease.step == FULL else frozenset[int]()  # what chatter takes up
+        unanswered = [
+            line for line in self.struck.omissions if not (line.hits and answered.issuperset(line.hits))
+        ]
+        unasked = (*unanswered, *self.figures.omissions, *thinned)
         return self.song.finish(
             settled.notes,
             (*_refuse(unasked, self._selected[0]), *settled.omissions),
@@ -218,7 +268,9 @@ _FOUND_FROM: Mapping[str, tuple[str, ...]] = {
     "figures": ("places", "picks"),
     "cells": ("known", "links", "harmony", "figures", "groove"),
     "struck": ("figures", "harmony", "chords", "known", "links", "own", "cells"),
-    "asked": ("struck", "figures", "ease", "harmony", "known"),
+    "_whole": ("struck", "figures", "harmony", "known"),
+    "_stepped": ("_whole", "harmony", "known"),
+    "asked": ("_stepped", "chords", "ease"),
     "song": ("known", "harmony", "player"),
     "_selected": ("keep", "leave_out", "known"),
     "settled": ("song", "asked", "_selected"),

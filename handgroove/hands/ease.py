@@ -1,128 +1,192 @@
-"""One step easier, or one step harder: what is asked, thinned or filled out before it is settled.
+"""How much is asked of two hands, in five steps, each with all strokes of the one before.
 
-Easier: comping is two notes at most and rests between quick strokes, ghosts, graces and colour go, rolls are one note,
-quick second kicks go, so that the left hand has one plain line. Harder: accented chords get their top note doubled an
-octave below, and accented kicks are struck in octaves; what hands can't do of it, settling takes back. The shares and
-times are design choices. Whatever is left out gets its line.
+Backbeat: the kick on 1 and the backbeats (or what the style has in their place), one chord a bar, held. Backbone: the
+other kicks that come back, and the chords on accents. Cell: the light strokes between, what the drummer adds, and the
+accents of figures. Whole: ghosts, doubles, graces, rolls and whole figures, as asked. Full: more (`fuller.py`). So a
+teacher goes about it (common practice, no source); which step a stroke belongs to is asked of its importance.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from handgroove.hands.change_lines import GHOST_WEIGHT
+from handgroove.groove.know.importance import MAIN, PILLAR
 from handgroove.hands.reasons import name_role
-from handgroove.part import Change, Omission
-from handgroove.strike import Asked, Hand, Role, Strike
+from handgroove.part import Change, Note, Omission
+from handgroove.strike import Asked, Hand, Role
 from handgroove.timeline import Timeline
 
-QUICK_COMPING_SEC = 0.3  # chords closer than this keep only the accented one
-QUICK_KICK_SEC = 0.35
-ACCENT = 1.0  # a weight over this is an accent
-FULLEST = 4
+BACKBEAT, BACKBONE, CELL, WHOLE, FULL = 1, 2, 3, 4, 5
+
+# The least importance with which a stroke belongs to a step: design choices.
+BACKBONE_FROM: Mapping[Role, float] = {Role.KICK: 0.88, Role.COMPING: 0.75, Role.BASS: 0.75}
+CELL_FROM: Mapping[Role, float] = {Role.KICK: MAIN, Role.SNARE: MAIN, Role.COLOUR: 0.58}
+LONGEST_HOLD_TICKS = 1920  # of a figure's accent whose followers are left out
 
 
 class Ease(StrEnum):
-    """How full the part is to be."""
+    """How much is to be played: a step by its name, or one step down or up from what is asked."""
 
+    BACKBEAT = "backbeat"
+    BACKBONE = "backbone"
+    CELL = "cell"
     EASIER = "easier"
+    WHOLE = "whole"
     AS_IS = "as is"
+    FULL = "full"
     HARDER = "harder"
 
-
-def simplify(
-    asked: Sequence[Asked], ease: Ease | str, timeline: Timeline
-) -> tuple[list[Asked], list[Omission]]:
-    """Return *asked* at *ease*, before settling, and a line for each thing that is left out or thinned."""
-    ease = Ease(ease)
-    if ease is Ease.AS_IS:
-        return list(asked), []
-    if ease is Ease.HARDER:
-        return [_fuller(item) for item in asked], []
-    return _easier(asked, timeline)
+    @property
+    def step(self) -> int:
+        """Return the step, 1 (the backbeat alone) to 5 (all that hands can do)."""
+        return _STEPS[self]
 
 
-def _easier(asked: Sequence[Asked], timeline: Timeline) -> tuple[list[Asked], list[Omission]]:
-    """Return the easier version: first whole strokes go, then chords are thinned."""
-    kept: dict[int, Asked] = {}
-    lines: list[Omission] = []
-    last: dict[tuple[Hand, Role], tuple[int, Asked]] = {}
-    for index, item in enumerate(sorted(asked, key=lambda item: item.tick)):
+_STEPS = {
+    Ease.BACKBEAT: BACKBEAT,
+    Ease.BACKBONE: BACKBONE,
+    Ease.CELL: CELL,
+    Ease.EASIER: CELL,
+    Ease.WHOLE: WHOLE,
+    Ease.AS_IS: WHOLE,
+    Ease.FULL: FULL,
+    Ease.HARDER: FULL,
+}
+BY_STEP = (Ease.BACKBEAT, Ease.BACKBONE, Ease.CELL, Ease.AS_IS, Ease.FULL)
+
+
+def find_hits(items: Iterable[Note | Asked]) -> frozenset[int]:
+    """Return the hits (indices) that *items* stand for."""
+    return frozenset(hit for item in items for hit in item.hits)
+
+
+def find_steps(
+    asked: Sequence[Asked], importance: Sequence[float], timeline: Timeline, changes: Sequence[int] = ()
+) -> list[int]:
+    """Return the step (1 to 4) from which on each of *asked* is played; *importance* is each hit's.
+
+    *changes* are the written ticks, in order, at which the chord changes.
+    """
+    weights = [max((importance[hit] for hit in item.hits), default=item.strike.weight) for item in asked]
+    steps = [_find_step(item, weight) for item, weight in zip(asked, weights, strict=True)]
+
+    def bar_of(item: Asked) -> int:
+        return timeline.bar_at(item.meant).start_tick
+
+    chords: dict[tuple[int, int], tuple[float, int, int]] = {}
+    figures: dict[int, list[int]] = {}
+    for index, item in enumerate(asked):
         strike = item.strike
-        place, before = last.get((strike.hand, strike.role), (-1, None))
-        reason = _too_much(strike, _since(before, item, timeline))
-        # Of two quick chords the heavier stays: after a figure the first may well be the light one between the beats.
-        if reason and before and strike.role is Role.COMPING and strike.weight > before.strike.weight:
-            del kept[place]
-            lines.append(_line(before, Change.LEFT_OUT, reason))
-        elif reason:
-            lines.append(_line(item, Change.LEFT_OUT, reason))
-            continue
-        if strike.role in (Role.KICK, Role.COMPING):
-            last[strike.hand, strike.role] = index, item
-        thinned = _thinned(strike)
-        if thinned is not strike:
-            lines.append(_line(item, Change.THINNED, "two notes of the chord, to keep it easy"))
-        kept[index] = replace(item, strike=thinned)
-    return list(kept.values()), lines
+        if strike.role is Role.COMPING and not strike.grace:
+            key = bar_of(item), bisect_right(changes, item.meant)
+            rank = (len(strike.pitches) > 1) + weights[index], -item.meant, index
+            chords[key] = max(rank, chords.get(key, rank))
+        elif strike.role is Role.MELODY and not strike.grace:
+            figures.setdefault(bar_of(item), []).append(index)
+    for _, _, index in chords.values():
+        steps[index] = BACKBEAT
+    for indices in figures.values():
+        _rank_figure(asked, indices, weights, steps)
+    return steps
 
 
-def _since(before: Asked | None, item: Asked, timeline: Timeline) -> float:
-    """Return the seconds since the stroke before; simultaneous strokes are none of each other's business."""
-    if before is None or before.tick == item.tick:
-        return 1e9
-    return timeline.tick_to_sec(item.tick) - timeline.tick_to_sec(before.tick)
-
-
-def _too_much(strike: Strike, since_sec: float) -> str:  # noqa: PLR0911 - one return for each reason
-    """Return why *strike* goes from the easier version, or nothing."""
-    if strike.grace:
-        return "no grace notes, to keep it easy"
-    if strike.delay_ticks > 0 and strike.role in (Role.SNARE, Role.COLOUR):
-        return "rolls as one note, to keep it easy"
-    if strike.role is Role.COLOUR:
-        return "no colour notes, to keep it easy"
-    if strike.role in (Role.KICK, Role.SNARE) and strike.weight < GHOST_WEIGHT:
-        return "no ghost notes, to keep it easy"
-    if strike.weight > ACCENT:
-        return ""
-    if strike.role is Role.KICK and since_sec < QUICK_KICK_SEC:
-        return "quick second kicks left out, to keep it easy"
-    if strike.role is Role.COMPING and since_sec < QUICK_COMPING_SEC:
-        return "quick chords between the accents left out, to keep it easy"
-    return ""
-
-
-def _thinned(strike: Strike) -> Strike:
-    """Return *strike* with at most its outer two notes, where it's comping."""
-    if strike.role is not Role.COMPING or len(strike.pitches) < 3:
-        return strike
-    fingers = (strike.fingers[0], strike.fingers[-1]) if strike.fingers else ()
-    return replace(strike, pitches=(strike.pitches[0], strike.pitches[-1]), fingers=fingers)
-
-
-def _fuller(item: Asked) -> Asked:
-    """Return *item* with an octave added, where it's an accent and a hand could have room for it."""
+def _find_step(item: Asked, weight: float) -> int:
+    """Return the step of one strike whose hit matters *weight*, by itself."""
     strike = item.strike
-    if strike.weight <= ACCENT or strike.grace or len(strike.pitches) >= FULLEST:
-        return item
-    if strike.role is Role.COMPING and strike.hand is Hand.RIGHT:
-        added = strike.pitches[-1] - 12
-    elif strike.role is Role.KICK and strike.hand is Hand.LEFT:
-        added = strike.pitches[0] + 12
-    else:
-        return item
-    if added in strike.pitches:
-        return item
-    pitches = tuple(sorted((*strike.pitches, added)))
-    fingers: tuple[int, ...] = ()
-    if strike.fingers:
-        given = dict(zip(strike.pitches, strike.fingers, strict=True))
-        fingers = tuple(given.get(pitch, 0) for pitch in pitches)
-    return replace(item, strike=replace(strike, pitches=pitches, fingers=fingers))
+    role = strike.role
+    if strike.grace or (strike.delay_ticks > 0 and role in {Role.SNARE, Role.COLOUR}):
+        return WHOLE
+    if weight >= PILLAR:
+        return BACKBEAT
+    is_light = role is Role.COMPING and len(strike.pitches) == 1
+    if weight >= BACKBONE_FROM.get(role, PILLAR) and not is_light:
+        return BACKBONE
+    return CELL if weight >= CELL_FROM.get(role, 0.0) else WHOLE
 
 
-def _line(item: Asked, change: Change, reason: str) -> Omission:
-    return Omission(item.meant, change, name_role(item.strike.role), reason, item.strike.hand, item.hits)
+def _rank_figure(
+    asked: Sequence[Asked], indices: Sequence[int], weights: Sequence[float], steps: list[int]
+) -> None:
+    """Give the notes of a figure in one bar their steps: what matters more than the rest are its accents."""
+    mean = sum(weights[index] for index in indices) / len(indices)
+    begun: dict[tuple[int, ...], int] = {}
+    for index in indices:
+        item = asked[index]
+        if item.hits and begun.setdefault(item.hits, item.tick) != item.tick:
+            steps[index] = WHOLE  # a tremolo's later notes
+        elif steps[index] > BACKBEAT:
+            steps[index] = CELL if weights[index] >= mean else WHOLE
+
+
+@dataclass(frozen=True, slots=True)
+class Stepped:
+    """All that is *asked* as it is, and the *steps* (1 to 4) from which on each strike is played."""
+
+    asked: list[Asked]
+    steps: list[int]
+
+    def step_of(self, ease: Ease) -> int:
+        """Return the step that *ease* means here: easier is the next one down that has less to play."""
+        if ease is not Ease.EASIER:
+            return ease.step
+        return max(BACKBEAT, min(CELL, max(self.steps, default=WHOLE) - 1))
+
+    def thin(self, step: int, timeline: Timeline) -> tuple[list[Asked], list[Omission]]:
+        """Return what is asked at *step* (1 to 3), and a line for each strike that is not."""
+        kept = [item for item, own in zip(self.asked, self.steps, strict=True) if own <= step]
+        played = find_hits(kept)
+        lines = []
+        for item, own in zip(self.asked, self.steps, strict=True):
+            if own > step and not (item.hits and played.issuperset(item.hits)):
+                reason = f"{_reason(item, min(own - 1, CELL))}, to keep it easy"
+                subject = name_role(item.strike.role)
+                lines.append(
+                    Omission(item.meant, Change.LEFT_OUT, subject, reason, item.strike.hand, item.hits)
+                )
+        return _held(kept, step, timeline), lines
+
+
+def _reason(item: Asked, step: int) -> str:
+    """Return what is left out at *step*, of which *item* is one."""
+    strike, role = item.strike, item.strike.role
+    if strike.grace:
+        return "no grace notes"
+    if role is Role.MELODY:
+        return "figures simplified to their accents" if step == CELL else "no figures but their main beats"
+    if strike.delay_ticks > 0:
+        return "rolls as one note"
+    whole, cell = {
+        Role.KICK: ("no doubles and soft kicks", "no kicks but the backbone's"),
+        Role.SNARE: ("no ghost notes and doubles", "no snares but the backbeats"),
+        Role.COMPING: ("the lightest strokes left out", "light strokes between the chords left out"),
+    }.get(role, ("no soft colour notes", "no colour notes"))
+    if step == BACKBEAT:
+        return "no kick but the bar's first" if role is Role.KICK else "one chord a bar, held"
+    return whole if step == CELL else cell
+
+
+def _held(kept: Sequence[Asked], step: int, timeline: Timeline) -> list[Asked]:
+    """Return *kept* with figures' accents held over what is left out after them, and at the first step chords too."""
+    held: list[Asked] = []
+    after: dict[tuple[Hand, Role], int] = {}
+    for item in sorted(kept, key=lambda item: -item.tick):
+        strike = item.strike
+        key = strike.hand, strike.role
+        if strike.role is Role.MELODY and not strike.grace and key in after:
+            held.append(_hold(item, min(after[key] - item.tick, LONGEST_HOLD_TICKS)))
+        elif strike.role is Role.COMPING and step == BACKBEAT:
+            held.append(_hold(item, timeline.bar_at(item.meant).end_tick - item.meant))
+        else:
+            held.append(item)
+        after[key] = item.tick
+    return held[::-1]
+
+
+def _hold(item: Asked, ticks: int) -> Asked:
+    """Return *item* held for *ticks*, if that is longer, or until its hand strikes again."""
+    if ticks <= item.strike.hold_ticks:
+        return item
+    return replace(item, strike=replace(item.strike, hold_ticks=ticks, until_next=True))

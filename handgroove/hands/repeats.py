@@ -36,6 +36,7 @@ _IMPOSSIBLE = float("inf")
 
 # Shares of a stroke's worth that are lost: design choices.
 _SOFT_SECOND, _LOUD_SECOND = 0.1, 0.35  # on the second key: as the softer of two, or as the louder
+_OWN_SHARE = 0.1  # of such a loss that is of the stroke's own worth, the rest of its lesser neighbour's
 _CROWDED = 0.3  # of the lighter one: a ghost and a main stroke sooner on one key than one finger can
 
 
@@ -146,6 +147,8 @@ def is_light(wish: Wish) -> bool:
     """Return whether *wish* may go for the sake of a quick neighbour on its key."""
     if wish.worth >= KEPT_WORTH:
         return False
+    if wish.role is Role.KICK:  # a soft one too: the little finger's fifth is there for it
+        return wish.grace
     return wish.grace or wish.weight < GHOST_WEIGHT or wish.role in (Role.COMPING, Role.COLOUR)
 
 
@@ -214,8 +217,11 @@ def _other_loss(row: Sequence[Wish], at: int) -> float:
     wish = row[at]
     if is_light(wish):
         return _SOFT_SECOND * wish.worth
+    # However much a stroke matters, that it moves is never so bad as that its neighbour goes.
+    least = min(other.worth for other in row[max(0, at - 1) : at + 2] if not is_light(other))
+    worth = (1 - _OWN_SHARE) * least + _OWN_SHARE * wish.worth
     before = row[at - 1].velocity if at else 0
-    return (_SOFT_SECOND if wish.velocity <= SOFTER * before else _LOUD_SECOND) * wish.worth
+    return (_SOFT_SECOND if wish.velocity <= SOFTER * before else _LOUD_SECOND) * worth
 
 
 def _choose(row: Sequence[Wish], speeds: Speeds, keys: _Keys | None) -> list[_Key]:

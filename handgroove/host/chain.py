@@ -14,6 +14,8 @@ from typing import Any, Protocol
 
 from handgroove.groove.hits import Hit, Stroke
 from handgroove.groove.kit import Family, Piece
+from handgroove.groove.know.cells import voice_of
+from handgroove.groove.know.importance import weigh_stroke
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.gestures import GestureKind
 from handgroove.groove.suggest.cell_model import CellStroke
@@ -70,6 +72,7 @@ class Chain:
 
     *own* are those that strike what is the hands' own (None = nothing is): see `handgroove.host.own_strokes`.
     *cells* say what comping by cells plays (None = it answers each stroke by itself).
+    *importance* is each hit's, where the whole groove is known; where it is not, each is weighed as it comes.
     """
 
     def __init__(
@@ -81,6 +84,7 @@ class Chain:
         seed: int = 0,
         own: Own | None = None,
         cells: Cells | None = None,
+        importance: Sequence[float] = (),
     ) -> None:
         self.placing = placing
         self.levels = levels
@@ -94,6 +98,7 @@ class Chain:
         self._struck: tuple[int, frozenset[Family]] = (NEVER, frozenset())
         self._held: dict[Hand, tuple[int, tuple[int, ...]]] = {Hand.LEFT: (0, ()), Hand.RIGHT: (0, ())}
         self._seed = seed
+        self._importance = importance
         self._own = OwnStrokes(own, self._answer) if own else None
         self._celled, self._cells = find_celled(links) if cells else None, cells
         self._pushed_until = self._last_place = self._celled_place = NEVER  # where the cell was last answered
@@ -120,7 +125,7 @@ class Chain:
 
         *place* is a written tick. Hits come in order of time. *graces* are its *gesture*'s other strokes, numbered.
         """
-        placed, moment = self._moment(hit, place, gesture, graces)
+        placed, moment = self._moment(index, hit, place, gesture, graces)
         self._last_place = place
         own, since = self._own, placed.ticks_since_change
         if own and placed.is_stop:
@@ -246,7 +251,7 @@ class Chain:
             None,
         )
         try:
-            return [self._moment(one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
+            return [self._moment(one.number, one.hit, one.place, GestureKind.SINGLE, ())[1] for one in coming]
         finally:
             self.placing, self._ears, self._struck, self._cells, self._loudness = kept
 
@@ -302,7 +307,7 @@ class Chain:
         return placed.pushed() if place < self._pushed_until else placed
 
     def _moment(
-        self, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
+        self, index: int, hit: Hit, place: int, gesture: GestureKind, graces: Sequence[tuple[int, Hit]]
     ) -> tuple[ChordHere, Moment]:
         """Return what holds at *hit*, and its moment; it is heard."""
         tick, family = hit.tick, hit.piece.family
@@ -322,7 +327,11 @@ class Chain:
             tick - ear.ticks[-1] if ear.ticks else None,
             ear.rate(tick, 16 * self.timeline.tempo_at(tick)),
         )
-        done = (gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]))
+        if 0 <= index < len(self._importance):
+            importance = self._importance[index]
+        else:
+            importance = weigh_stroke(voice_of(hit, self.levels), stroke, bar.metre, place - bar.start_tick)
+        done = (gesture, tuple([(grace.tick - tick, grace.velocity) for _, grace in graces]), importance)
         moment = self._make_moment(placed, tick, place, bar, stroke, heard, done)
         ear.ticks.append(tick)
         return placed, moment
@@ -335,11 +344,12 @@ class Chain:
         bar: Bar,
         stroke: Stroke,
         heard: tuple[frozenset[Family], int | None, float] = (frozenset(), None, 0.0),
-        done: tuple[GestureKind, tuple[tuple[int, int], ...]] = (GestureKind.SINGLE, ()),
+        done: tuple[GestureKind, tuple[tuple[int, int], ...], float] = (GestureKind.SINGLE, (), 1.0),
     ) -> Moment:
         """Return the moment at *tick*, meant at *place* in *bar*.
 
-        *heard* is what was struck together, how long ago the family was heard and how fast; *done* the gesture made.
+        *heard* is what was struck together, how long ago the family was heard and how fast; *done* the gesture made
+        and how much it matters.
         """
         left_end, left = self._held[LEFT]
         right_end, right = self._held[RIGHT]

@@ -39,11 +39,27 @@ class Click:
         hold = round(_DRY * 960)
         if self.settings.play == "thumb":
             pitch, loud = moment.low + 12, left_velocity(hit.velocity)
-            second, spare = second_key(pitch, moment), spare_key(pitch, moment)
             main = Strike(
-                (pitch,), loud, Hand.LEFT, Role.SNARE, hold, fingers=(1,), second=second, spare=spare
+                (pitch,),
+                loud,
+                Hand.LEFT,
+                Role.SNARE,
+                hold,
+                fingers=(1,),
+                weight=moment.importance,
+                second=second_key(pitch, moment),
+                spare=spare_key(pitch, moment),
             )
             return with_graces(main, moment)
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
-        return [Strike(moment.voicing[-2:], right_velocity(hit.velocity), Hand.RIGHT, Role.SNARE, hold)]
+        return [
+            Strike(
+                moment.voicing[-2:],
+                right_velocity(hit.velocity),
+                Hand.RIGHT,
+                Role.SNARE,
+                hold,
+                weight=moment.importance,
+            )
+        ]

@@ -20,6 +20,8 @@ from handgroove.translators.guide_tones import Wide, guide_pair, lift, light, sp
 from handgroove.translators.loudness import ghost_velocity, right_velocity
 
 _EIGHTH = 480
+_PHRASE_BARS = 4  # so long the last chord before the last is remembered
+LIGHT = 0.6  # of what a chord would matter, where one key stands for it
 _SOFTEST_CHORD = 64  # a cell's chord is no ghost, though one brings it
 _FREE = 53  # F3: from here up it is clear of a low line, which lies higher than roots that thumbs answer
 _LOWEST, _CLEAR = 52, 13  # an open shell's lowest note: E3, and above the left thumb's octave
@@ -101,7 +103,7 @@ class Comping:
     def _every(self, hit: Hit, moment: Moment) -> Answer:
         """Return the stroke's own chord, pair or single note."""
         if hit.piece is Piece.OPEN_HAT:
-            return [self._strike(hit, moment, moment.voicing, self.settings.open_hold, 1.2)]
+            return [self._strike(hit, moment, moment.voicing, self.settings.open_hold)]
         if hit.piece is Piece.PEDAL_HAT:
             return self._pedal_hat(hit, moment)
         pitches = self._ride(moment) if hit.piece.family is Family.RIDE else self._hat(moment)
@@ -109,13 +111,12 @@ class Comping:
             return LeaveOut("light strokes are left out in this pattern")
         strong = len(pitches) > 1
         hold = self._hold if strong else 0.6 * self._hold
-        weight = 1.0 if moment.stroke is Stroke.ACCENT else 0.8 if strong else 0.5
-        return [self._strike(hit, moment, pitches, hold, weight)]
+        return [self._strike(hit, moment, pitches, hold)]
 
     def _cell(self, hit: Hit, moment: Moment, cell: CellStroke) -> Answer:
         """Return what the cell asks here; a chord that comes in mid-bar is struck whatever the cell says."""
         touch, since = cell.touch, moment.ticks_since_change
-        comes = since == 0 and moment.offset_ticks > 0
+        comes = since == 0 and moment.offset_ticks > 0 and moment.next_chord is not None
         if (
             touch in WHOLE
             and moment.offset_ticks == 0
@@ -138,7 +139,7 @@ class Comping:
             hold = max(hold, 3 * _EIGHTH)
         struck = max(hit.velocity, _SOFTEST_CHORD) if touch in WHOLE else hit.velocity
         velocity = max(1, round(right_velocity(struck) * cell.loudness))
-        weight = 1.0 if touch in WHOLE else 0.5
+        weight = moment.importance * (1.0 if touch in WHOLE else LIGHT)
         return [Strike(pitches, velocity, Hand.RIGHT, Role.COMPING, hold, until_next=True, weight=weight)]
 
     def _pitches(self, moment: Moment, touch: Touch, *, is_lifted: bool) -> tuple[int, ...]:
@@ -221,16 +222,17 @@ class Comping:
         """Return the chord on 2 and 4 where the foot marks them alone or under a ride; beneath other hats nothing."""
         beat = self._beat(moment)
         if beat >= 0 and (beat % 2 == 1 or self.settings.full == "beats"):
-            return [self._strike(hit, moment, moment.voicing, self._hold, 1.0)]
+            return [self._strike(hit, moment, moment.voicing, self._hold)]
         covered = moment.right and moment.stroke is not Stroke.ACCENT
         if Family.RIDE in moment.together or covered:
             return LeaveOut("the foot's hat is covered by what the right hand already plays")
-        return [self._strike(hit, moment, moment.voicing[:1], 0.5 * self._hold, 0.4)]
+        return [self._strike(hit, moment, moment.voicing[:1], 0.5 * self._hold)]
 
     @staticmethod
-    def _strike(hit: Hit, moment: Moment, pitches: tuple[int, ...], hold: float, weight: float) -> Strike:
+    def _strike(hit: Hit, moment: Moment, pitches: tuple[int, ...], hold: float) -> Strike:
         ghost = moment.stroke is Stroke.GHOST
         velocity = ghost_velocity(hit.velocity) if ghost else right_velocity(hit.velocity)
+        weight = moment.importance * (LIGHT if len(pitches) == 1 else 1.0)
         return Strike(
             pitches, velocity, Hand.RIGHT, Role.COMPING, round(hold * 960), until_next=True, weight=weight
         )
@@ -243,10 +245,10 @@ def _upper_pair(moment: Moment) -> tuple[int, ...]:
 
 
 def _is_near_change(moment: Moment) -> bool:
-    """Return whether a chord changes within a beat: a step beside the chord would be heard as the other one's."""
-    beat = moment.metre.beat_ticks
+    """Return whether a step beside the chord would be heard as another's: that changes, or was the last to change."""
     since, ahead = moment.ticks_since_change, moment.ticks_to_change
-    return (since is not None and since < beat) or (ahead is not None and ahead <= beat)
+    away = moment.metre.beat_ticks if ahead is not None else _PHRASE_BARS * moment.metre.bar_ticks
+    return (since is not None and since < away) or (ahead is not None and ahead <= moment.metre.beat_ticks)
 
 
 def _thinned(hit: Hit, moment: Moment) -> LeaveOut:

@@ -53,7 +53,7 @@ class HandPercussion:
         if self.settings.play == "nothing" or (self.settings.play == "drums" and not drum):
             return LeaveOut("hand percussion is left out in this pattern")
         if drum:
-            return self._note(hit, moment, pitch_of(hit.piece, moment), 0.6)
+            return self._note(hit, moment, pitch_of(hit.piece, moment))
         if moment.rate > self.settings.fastest and moment.stroke is not Stroke.ACCENT:
             return LeaveOut(
                 "shakers and bells thinned to their accents: the right hand has the chord to play",
@@ -61,9 +61,9 @@ class HandPercussion:
             )
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
-        return self._note(hit, moment, moment.voicing[-1], 0.4)
+        return self._note(hit, moment, moment.voicing[-1])
 
     @staticmethod
-    def _note(hit: Hit, moment: Moment, pitch: int, weight: float) -> Answer:
+    def _note(hit: Hit, moment: Moment, pitch: int) -> Answer:
         loud = ghost_velocity if moment.stroke is Stroke.GHOST else right_velocity
-        return [Strike((pitch,), loud(hit.velocity), Hand.RIGHT, Role.COLOUR, 240, weight=weight)]
+        return [Strike((pitch,), loud(hit.velocity), Hand.RIGHT, Role.COLOUR, 240, weight=moment.importance)]

@@ -64,10 +64,12 @@ class LowNote:
 
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return the one low note, a little accented where the drummer leans on it."""
-        ghost = moment.stroke is Stroke.GHOST
         pitch = self._pitch(moment)
         in_line = moment.offset_ticks in self.line_places(moment.metre)
-        velocity = left_velocity(max(hit.velocity, moment.loudness) if in_line and ghost else hit.velocity)
+        feathered = in_line and moment.stroke is Stroke.GHOST
+        velocity = (
+            _line_velocity(max(hit.velocity, moment.loudness)) if feathered else left_velocity(hit.velocity)
+        )
         return [
             Strike(
                 (pitch,),
@@ -77,7 +79,7 @@ class LowNote:
                 self._line_hold(moment) if in_line else round(self.settings.hold * 960),
                 until_next=not in_line,
                 fingers=(5,),
-                weight=0.5 if ghost else 1.0,
+                weight=moment.importance,
                 second=_fifth_above(pitch, moment),
             )
         ]
@@ -91,7 +93,7 @@ class LowNote:
         return [
             Strike(
                 (self._pitch(moment),),
-                round(LINE_SOFTER * left_velocity(moment.loudness)),
+                _line_velocity(moment.loudness),
                 Hand.LEFT,
                 Role.BASS,
                 self._line_hold(moment),
@@ -199,3 +201,8 @@ def _fifth_above(pitch: int, moment: Moment) -> int:
             return pitch + chord.fifth
     tones = chords[0].pcs if chords else frozenset()
     return next((pitch + up for up in (7, 8, 9, 6, 5) if (pitch + up) % 12 in tones), pitch + 7)
+
+
+def _line_velocity(velocity: int) -> int:
+    """Return the velocity of a line's note where the drummer plays as hard as *velocity*."""
+    return round(LINE_SOFTER * left_velocity(velocity))

@@ -73,7 +73,6 @@ class ThumbReply:
 
     def _main(self, hit: Hit, moment: Moment) -> Strike:
         pitch = self._reply(moment)
-        weight = 1.25 if moment.stroke is Stroke.ACCENT else 1.0
         return Strike(
             (pitch,),
             left_velocity(hit.velocity),
@@ -81,7 +80,7 @@ class ThumbReply:
             Role.SNARE,
             self._hold(moment),
             fingers=(1,),
-            weight=weight,
+            weight=moment.importance,
             second=second_key(pitch, moment),
             spare=spare_key(pitch, moment),
         )
@@ -96,7 +95,7 @@ class ThumbReply:
             Role.SNARE,
             self._hold(moment) // 2,
             fingers=(2 if second else 1,),
-            weight=0.3,
+            weight=moment.importance,
             second=second_key(pitch, moment),
             spare=spare_key(pitch, moment),
         )

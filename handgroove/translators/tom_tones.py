@@ -37,7 +37,9 @@ class TomTones:
         hand = Hand.RIGHT if pitch >= MIDDLE else Hand.LEFT
         loud = right_velocity if hand is Hand.RIGHT else left_velocity
         hold = round(self.settings.hold * 960)
-        main = Strike((pitch,), loud(hit.velocity), hand, Role.COLOUR, hold, until_next=True, weight=1.2)
+        main = Strike(
+            (pitch,), loud(hit.velocity), hand, Role.COLOUR, hold, until_next=True, weight=moment.importance
+        )
         if moment.gesture is GestureKind.ROLL:
             return as_tremolo(main, moment)
         return with_graces(main, moment)

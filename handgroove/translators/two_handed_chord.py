@@ -12,6 +12,8 @@ from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.translators.loudness import left_velocity, right_velocity
 
+_BOTH_HANDS = 1.75  # of what one hand's stroke would matter
+
 
 class TwoHandedChordSettings(Settings):
     """How the chord behaves."""
@@ -42,7 +44,7 @@ class TwoHandedChord:
             Role.COMPING,
             hold,
             until_next=True,
-            weight=2.0,
+            weight=_BOTH_HANDS * moment.importance,
         )
         if hit.piece is Piece.SPLASH:
             return [right]
@@ -56,6 +58,6 @@ class TwoHandedChord:
             hold,
             until_next=True,
             fingers=fingers,
-            weight=2.0,
+            weight=_BOTH_HANDS * moment.importance,
         )
         return [left, right]

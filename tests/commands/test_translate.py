@@ -182,7 +182,11 @@ def test_wrong_use_is_2() -> None:
 @pytest.mark.parametrize(
     ("option", "value", "said"),
     [
-        ("--level", "hard", "'hard' is not one of 'easier', 'as is', 'harder'"),
+        (
+            "--level",
+            "hard",
+            "'hard' is not one of 'backbeat', 'backbone', 'cell', 'easier', 'whole', 'as is',",
+        ),
         ("--channel", "17", "17"),
         ("--count-in", "-1", "--count-in"),
     ],

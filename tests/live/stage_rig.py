@@ -94,7 +94,7 @@ class Rig:
                 for name in patterns
             ),
         ]
-        settings = read_pattern("straight eighths").harmony
+        settings = read_pattern(next(iter(patterns), "straight eighths")).harmony
         placing = prepare_placing(parse_chart(chart) if chart else None, settings, playables[0].metre)
         self.engine = Engine(
             Setup(**{"tempo_bpm": 120.0, **setup}),

@@ -163,12 +163,12 @@ def test_the_reply_is_the_chord_tone_asked_for(reply: str, pitch: int) -> None:
 
 
 def test_a_ghost_is_a_third_of_an_accent() -> None:
-    """A soft ghost has about a third of an accent's velocity, and matters less."""
+    """A soft ghost has about a third of an accent's velocity, and each matters what its hit matters."""
     thumb = ThumbReply(ThumbReplySettings())
-    accent = one(thumb.strikes(hit(Piece.SNARE, 112), moment(stroke=Stroke.ACCENT)))
-    ghost = one(thumb.strikes(hit(Piece.SNARE, 38), moment(stroke=Stroke.GHOST)))
+    accent = one(thumb.strikes(hit(Piece.SNARE, 112), moment(stroke=Stroke.ACCENT, importance=1.9)))
+    ghost = one(thumb.strikes(hit(Piece.SNARE, 38), moment(stroke=Stroke.GHOST, importance=0.3)))
     assert 0.28 <= ghost.velocity / accent.velocity <= 0.38
-    assert ghost.weight < 1 < accent.weight
+    assert (ghost.weight, accent.weight) == (0.3, 1.9)
 
 
 def test_ghosts_go_to_the_second_finger_or_are_left_out() -> None:

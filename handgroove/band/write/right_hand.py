@@ -20,6 +20,7 @@ _SHORT_SEC = 0.19  # no chord is struck so soon before the tune's next note, or 
 _LEAP_SEC = 0.45  # so near to the tune a chord is struck within the hand's reach of it
 _LONG_SILENCE_SEC = 1.2  # chords that go with the tune's notes come alone where it is silent so long
 _RUN_SEC = 0.17  # a tune faster than this gets one note under it at most
+_ACCENT, _FAINT = 0.82, 0.4  # from these weights on a stroke is an accent, or worth inner fingers at all
 _THIRDS, _SEVENTHS, _FIFTHS = (3, 4, 5, 2), (10, 11, 9), (7, 6, 8)
 
 
@@ -150,7 +151,7 @@ def _refuse(
     """
     tick, strike = item.tick, item.strike
     held = sketch.held_at(item.meant, tick)
-    if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < 1.0:
+    if sketch.density is Density.SPARE and strike.role is Role.COMPING and strike.weight < _ACCENT:
         return "light strokes are left out in a spare version"
     if together is not None or held is not None:
         if sketch.chords is Chords.ANSWER:
@@ -171,7 +172,7 @@ def _refuse_inner(sketch: Sketch, item: Asked, held: LineNote | None) -> str:
     per_sec = sketch.per_sec(item.tick)
     if following is not None and following.tick - item.tick < _SHORT_SEC * per_sec:
         return "the tune's next note has the hand"
-    least = 1.0 if sketch.density is Density.USUAL else 0.5
+    least = _ACCENT if sketch.density is Density.USUAL else _FAINT
     left = held.end_tick - item.tick if held else 0
     if left < _LONG_SEC * per_sec or strike.weight < least or strike.role is Role.COLOUR:
         return "the tune has the hand"
@@ -213,7 +214,7 @@ def _under(
     if chord is None:
         return "no chord sounds here (N.C.)"
     strike = item.strike
-    accent = strike.weight >= 1.0
+    accent = strike.weight >= _ACCENT
     count = {Density.SPARE: 1, Density.USUAL: 2, Density.FULL: 3}[sketch.density] if accent else 1
     if not accent and sketch.density is not Density.FULL:
         return "light strokes give way to the tune"

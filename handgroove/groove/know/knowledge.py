@@ -17,6 +17,7 @@ from handgroove.groove.know.cells import BarCells, cut_cells
 from handgroove.groove.know.feel import FoundFeel, find_feel
 from handgroove.groove.know.fills import CLIP_MODEL, weigh_clip
 from handgroove.groove.know.find_fills import FoundFill, find_fills, whole_clip
+from handgroove.groove.know.importance import find_importance
 from handgroove.groove.know.leaving import find_leaving
 from handgroove.groove.know.levels import Levels, find_levels
 from handgroove.groove.know.microtiming import PieceTiming, measure_timing
@@ -82,6 +83,12 @@ class Knowledge:
     drum_only: tuple[Stretch, ...] = ()
     beat: FoundBeat | None = None
     doubts: tuple[str, ...] = ()
+
+    @cached_property
+    def importance(self) -> tuple[float, ...]:
+        """Return how much each hit matters."""
+        reading, letters = self.reading, self.backbone.letters
+        return find_importance(self.groove, self.bars, letters, self.levels, reading.graces)
 
     @cached_property
     def strokes(self) -> tuple[Strokes, ...]:

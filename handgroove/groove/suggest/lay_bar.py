@@ -14,7 +14,7 @@ CELL_ROUND_BARS = 2 * PHRASE_BARS  # after so many bars endings come round again
 LIGHT_HOLD_TICKS = 320
 _BESIDE_CRASH_TICKS = 720
 _LIGHT = 0.62  # as loud as a chord
-_PHRASE = (0.98, 1.0, 1.05, 1.01)  # how loud the bars of a phrase are: it rises to its third, and breathes
+_PHRASE = (1.0, 1.02, 1.08, 1.04)  # how loud the bars of a phrase are: it rises to its third, and breathes
 _LIFTED = 1.06
 _LEAST_ANSWERED = 0.6  # of a bar's own accents, where the drummer leaves the cell
 

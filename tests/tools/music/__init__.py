@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tests.tools.music import comping_measures as comping
-from tests.tools.music import figures
+from tests.tools.music import figures, steps
 from tests.tools.music.heard import Count, Heard, Match
 from tests.tools.music.hooks import (
     candidates_alike,
@@ -32,6 +32,7 @@ from tests.tools.music.low_line import broken_pushes, broken_stops, line_faults,
 Measure = Callable[[Heard], Count]
 
 MEASURES: dict[str, tuple[Measure, str]] = {  # name: (what counts it, what is aimed at)
+    **steps.MEASURES,
     "figures that trill": (figures.count_trills, "none"),
     "figures' accents on chord tones": (figures.count_accents, "95%"),
     "figures that go as the drums do": (figures.count_contours, "most"),

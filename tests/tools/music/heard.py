@@ -8,6 +8,7 @@ from pathlib import Path
 
 from handgroove import read_groove
 from handgroove.desk.desk import Desk
+from handgroove.hands.ease import BY_STEP
 from handgroove.harmony.chart import parse_chart
 from handgroove.part import Part
 
@@ -49,3 +50,8 @@ class Heard:
     def part(self) -> Part:
         """Return the finished part."""
         return self.desk.part
+
+    @cached_property
+    def steps(self) -> tuple[Part, ...]:
+        """Return the finished part at each of the five steps of ease."""
+        return tuple(self.desk.change(ease=ease).part for ease in BY_STEP)
