@@ -81,14 +81,17 @@ def _ended(
             item if last == item.tick + strike.hold_ticks else _with_ends(item, (last,) * len(strike.pitches))
         )
     ends = []
+    others = (
+        () if strike.until_next else (strike.second, strike.spare)
+    )  # keys that a quick stroke may move to
     for pitch in strike.pitches:
-        end = last
+        end, pcs = last, {key % 12 for key in (pitch, *others) if key >= 0}
         for number in range(after, len(spans)):
             at = change if number == after else changes[number]
             if at >= end:
                 break
             chord = spans[number].chord
-            if chord is None or pitch % 12 not in chord.pcs:
+            if chord is None or not pcs <= chord.pcs:
                 end = min(end, max(at, item.tick + SHORTEST_TICKS))
         ends.append(end)
     return _with_ends(item, tuple(ends))

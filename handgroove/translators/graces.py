@@ -59,10 +59,10 @@ def second_key(main: int, moment: Moment) -> int:
 
 
 def spare_key(main: int, moment: Moment) -> int:
-    """Return the chord tone above *main*, below the right hand, for a stroke whose second key is taken too, or -1."""
+    """Return the chord tone a third or more above *main*, for a stroke whose second key is taken too, or -1."""
     tones = moment.chord.pcs if moment.chord else ()
     highest = min(main + FINGER_SPAN, moment.voicing[0] - 1 if moment.voicing else main)
-    return next((key for key in range(main + 1, highest + 1) if key % 12 in tones), -1)
+    return next((key for key in range(main + NEAR_TONE, highest + 1) if key % 12 in tones), -1)
 
 
 def with_graces(main: Strike, moment: Moment) -> list[Strike]:
