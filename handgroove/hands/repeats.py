@@ -63,7 +63,7 @@ def thin_repeats(
 ) -> list[Wish]:
     """Return one hand's *wishes* (in order) without strokes that would strike a key again too soon for *player*.
 
-    Some are moved to their second keys, if they *may_move*; *changes* gets what goes and what moves.
+    Some are moved to their second or spare keys, if they *may_move*; *changes* gets what goes and what moves.
     """
     found, speeds = list(wishes), player.speeds
     for moves in (
@@ -186,13 +186,13 @@ def _spread(
 
 def _take_other(wish: Wish, other: int, since_sec: float, loudest: int, changes: Changes) -> None:
     """Let another finger strike *wish*'s *other* key, softer than the *loudest* stroke beside it."""
-    up, is_second = other - wish.pitch, other == wish.second
+    up, finger = other - wish.pitch, 2 if wish.role is Role.KICK else 0
     where = f"the fifth {'above' if up > 0 else 'below'}" if abs(up) == FIFTH else "the note beside it"
-    finger = "the second finger" if is_second else "another finger"
-    reason = f"second {wish.role} at {format_rate(since_sec)} on one key: {finger} takes {where}"
+    who = "the second finger" if finger else "another finger"
+    reason = f"second {wish.role} at {format_rate(since_sec)} on one key: {who} takes {where}"
     changes.add(wish, Change.MOVED, reason)
     move_by(wish, up)
-    wish.finger, wish.second, wish.spare = (2 if is_second else 0), -1, -1
+    wish.finger, wish.second, wish.spare = finger, -1, -1
     wish.velocity = min(wish.velocity, max(1, round(SECOND_SHARE * loudest)))
 
 
