@@ -54,7 +54,8 @@ class Strike:
     again. *fingers* is empty, or names a finger (1 thumb to 5, 0 = any) for each pitch. *weight* is how much it
     matters beside others of its role (1.0 = as any; accents more, ghosts less). *grace* marks a flam's or
     drag's little note; it comes before the hit, so its delay is negative. *second* is the key that another finger takes
-    where the stroke follows the last on its key too quickly for one finger (-1 = none).
+    where the stroke follows the last on its key too quickly for one finger, and *spare* one for where that is taken,
+    for a hand that looks ahead (-1 = none).
     """
 
     pitches: tuple[int, ...]
@@ -68,6 +69,7 @@ class Strike:
     delay_ticks: int = 0
     grace: bool = False
     second: int = -1
+    spare: int = -1
 
 
 @dataclass(frozen=True, slots=True)

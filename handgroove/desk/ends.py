@@ -83,18 +83,19 @@ def _ended(
             item if last == item.tick + strike.hold_ticks else _with_ends(item, (last,) * len(strike.pitches))
         )
     ends = []
+    others = (
+        () if strike.until_next else (strike.second, strike.spare)
+    )  # keys that a quick stroke may move to
     for pitch in strike.pitches:
-        end = last
+        end, pcs = last, {key % 12 for key in (pitch, *others) if key >= 0}
         for number in range(after, len(spans)):
             at = change if number == after else changes[number]
             if at >= end:
                 break
             chord = spans[number].chord
-            held = chord is not None and pitch % 12 in (
-                (chord.bass.pc, chord.root.pc)
-                if strike.hand is Hand.LEFT and strike.role in LOW
-                else chord.pcs
-            )
+            held = chord is not None and pcs <= chord.pcs
+            if chord is not None and strike.hand is Hand.LEFT and strike.role in LOW:
+                held = held and pitch % 12 in (chord.bass.pc, chord.root.pc)
             if not held:
                 end = min(end, max(at, item.tick + SHORTEST_TICKS))
         ends.append(end)

@@ -54,7 +54,7 @@ def settle(
     hands = {}
     for hand in Hand:
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
-        hands[hand] = thin_repeats(mine, player.speeds, changes)
+        hands[hand] = thin_repeats(mine, player, changes)
         end_at_next(hands[hand])
     left, right = clear_low_end(hands[Hand.LEFT], hands[Hand.RIGHT], changes, may_move=True)
     left.sort(key=lambda wish: (wish.tick, wish.pitch))
@@ -63,7 +63,7 @@ def settle(
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
     right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)
     left, right = rescue(left, right, [*left_gone, *right_gone], player, changes)
-    left = thin_repeats(left, player.speeds, changes, may_move=False)
+    left = thin_repeats(left, player, changes, may_move=False)
     for done in (left, right):
         end_at_next(done)
     left, right = clear_low_end(left, right, changes, may_move=False)

@@ -18,6 +18,7 @@ from handgroove.translators.graces import (
     as_held,
     as_tremolo,
     second_key,
+    spare_key,
     with_graces,
     with_rebound,
 )
@@ -81,6 +82,7 @@ class ThumbReply:
             fingers=(1,),
             weight=moment.importance,
             second=second_key(pitch, moment),
+            spare=spare_key(pitch, moment),
         )
 
     def _ghost(self, hit: Hit, moment: Moment) -> Strike:
@@ -95,6 +97,7 @@ class ThumbReply:
             fingers=(2 if second else 1,),
             weight=moment.importance,
             second=second_key(pitch, moment),
+            spare=spare_key(pitch, moment),
         )
 
     def _hold(self, moment: Moment) -> int:
