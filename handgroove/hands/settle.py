@@ -15,6 +15,7 @@ from handgroove.hands.finger_costs import make_costs
 from handgroove.hands.low_end import clear_low_end
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
+from handgroove.hands.quick_chords import rock_chords
 from handgroove.hands.repeats import thin_repeats
 from handgroove.hands.rescue import rescue
 from handgroove.hands.search import Search
@@ -54,6 +55,7 @@ def settle(
     hands = {}
     for hand in Hand:
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
+        mine = rock_chords(mine, player.speeds.key_hz, changes)
         hands[hand] = thin_repeats(mine, player, changes)
         end_at_next(hands[hand])
     left, right = clear_low_end(hands[Hand.LEFT], hands[Hand.RIGHT], changes, may_move=True)

@@ -16,7 +16,7 @@ from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.timeline import Metre
 from handgroove.translators.loudness import left_velocity
 
-HIGHEST_BASS = 43  # G2: a bass line's higher notes come down to where the hand is
+HIGHEST_BASS = 45  # A2: a bass line's higher notes come down, so that a thumb's octave has room
 LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no source)
 LINE_SOFTER = 0.96  # so that a line is 75 to 85 % as loud as the cell's chords over it
 LINE_SHARE = 0.9  # of the way to the line's next note: not quite legato
