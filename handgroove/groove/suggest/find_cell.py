@@ -66,6 +66,14 @@ def has_own(struck: Struck, takes: frozenset[Piece]) -> bool:
     )
 
 
+def _answers(struck: Struck) -> bool:
+    """Return whether a kick or a snare that is no ghost is struck there."""
+    return any(
+        piece.family is Family.KICK or (piece.family is Family.SNARE and stroke is not Stroke.GHOST)
+        for piece, stroke in zip(struck.pieces, struck.strokes, strict=True)
+    )
+
+
 def _weigh(struck: Struck, offset: int, beat_ticks: int) -> float:
     weight, off = 0.0, offset % beat_ticks != 0
     for piece, stroke in zip(struck.pieces, struck.strokes, strict=True):
@@ -102,7 +110,7 @@ class Profile:
             self.struck[offset] = self.struck.get(offset, 0) + 1
             self.leant[offset] = self.leant.get(offset, 0) + leans(struck)
             self.accents[offset] = self.accents.get(offset, 0) + is_accented(struck)
-            if offset % beat_ticks and Piece.KICK in struck.pieces:
+            if offset % beat_ticks and _answers(struck):
                 self.pushes[offset] = self.pushes.get(offset, 0) + 1
             self.own[offset] = self.own.get(offset, 0) + has_own(struck, takes)
 
@@ -226,7 +234,12 @@ def _add_lights(
     if style.lights == "between":
         wanted = [offset for offset in sorted(often) if offset % 160 == 0]
     else:
-        leads = [_find_lead(chord, chords, often, bar_ticks) for chord in chords]
+        leant = {offset for offset in often if profile.leant[offset] >= _OFTEN * profile.bars}
+        leads = [_find_lead(chord, chords, leant, bar_ticks) for chord in chords]
+        leads = [
+            lead if lead >= 0 else _find_lead(chord, chords, often, bar_ticks)
+            for chord, lead in zip(chords, leads, strict=True)
+        ]
         pushes = [offset for offset, count in profile.pushes.items() if count >= _OFTEN * profile.bars]
         wanted = [*(lead for lead in leads if lead >= 0), *sorted(pushes)]
     for offset in wanted:
