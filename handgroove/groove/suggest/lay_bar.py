@@ -121,12 +121,20 @@ def _ended(
     lights = [offset for offset in sorted(touches) if touches[offset] not in WHOLE]
     voice = Touch.NEIGHBOUR if ending is Ending.LIFT else Touch.TOP
     if not chords or 2 * chords[-1] < max(touches):
-        return {**touches, lights[-1]: voice} if lights else touches
+        return _end_lightly(touches, lights, struck, ending, voice)
     last = chords[-1]
     kept = {offset: touch for offset, touch in touches.items() if offset <= last}
     leads = [offset for offset in lights if max([-1, *chords[:-1]]) < offset < last]
     if ending is Ending.LIFT:
-        return {**kept, leads[-1]: voice} if leads else kept
+        if leads:
+            kept[leads[-1]] = voice
+        if len(kept) == len(touches):  # nothing comes after that could be left out: what is before it makes room
+            before = [offset for offset in lights if offset < last and offset not in leads[-1:]]
+            if before:
+                del kept[before[-1]]
+            elif len(chords) > 1:
+                kept[chords[-2]] = Touch.PAIR
+        return kept
     if style.is_pairs:
         del kept[last]  # where all are pairs, room is what turns the phrase
     elif len(chords) > 1:
@@ -139,6 +147,23 @@ def _ended(
     if after:
         kept[after[0]] = voice
     return kept
+
+
+def _end_lightly(
+    touches: dict[int, Touch], lights: list[int], struck: BarStruck, ending: Ending, voice: Touch
+) -> dict[int, Touch]:
+    """Return *touches*, of which the last are light, so that the phrase turns with fewer, or rises to a chord."""
+    if not lights:
+        return touches
+    ended, last = {**touches, lights[-1]: voice}, lights[-1]
+    leant = [offset for offset in lights[1:] if leans(struck[offset]) and not _has_crash(struck[offset])]
+    if ending is Ending.LIFT and leant and 2 * leant[-1] >= last:
+        ended = {offset: touch for offset, touch in touches.items() if offset <= leant[-1]}
+        ended[leant[-1]] = Touch.CHORD
+        ended[lights[lights.index(leant[-1]) - 1]] = voice
+    elif len(lights) > 1:
+        del ended[lights[-2]]
+    return ended
 
 
 def _has_crash(struck: Struck) -> bool:
