@@ -100,7 +100,7 @@ class Moment:
     that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
     push or a stop), and no kick brings it earlier. *cell* is what the comping's cell asks at this place (None = no
-    cell is known).
+    cell is known). *row* is the key that the right hand struck last, alone, and how often in a row (0, 0: a chord).
     """
 
     tick: int
@@ -131,6 +131,7 @@ class Moment:
     loudness: int = 80
     next_fixed: bool = False
     cell: CellStroke | None = None
+    row: tuple[int, int] = (0, 0)
 
     @property
     def beat_offset_ticks(self) -> int:

@@ -103,6 +103,7 @@ class Chain:
         self._celled, self._cells = find_celled(links) if cells else None, cells
         self._pushed_until = self._last_place = self._celled_place = NEVER  # where the cell was last answered
         self._loudness = 0.0
+        self._row = (0, 0)
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -214,6 +215,10 @@ class Chain:
             if strike.grace:
                 continue
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
+            if strike.hand is RIGHT:
+                pitch, count = self._row
+                alone = strike.pitches[0] if len(strike.pitches) == 1 else 0
+                self._row = (alone, count + 1 if alone == pitch else 1) if alone else (0, 0)
         return taken
 
     @property
@@ -378,6 +383,7 @@ class Chain:
             round(self._loudness) or USUAL_LOUDNESS,
             placed.next_fixed,
             self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None,
+            self._row,
         )
 
 
