@@ -99,8 +99,9 @@ class Moment:
     much the hit matters in its groove (1.0 = as a usual kick or snare): a strike's weight. *turn_low* is the low note
     that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
-    push or a stop), and no kick brings it earlier. *cell* is what the comping's cell asks at this place (None = no
-    cell is known). *row* is the key that the right hand struck last, alone, and how often in a row (0, 0: a chord).
+    push or a stop), and no kick brings it earlier. *last_chord* is the one before this, if it is known, and *cell* what
+    the comping's cell asks at this place (None = no cell is known). *row* is the key that the right hand struck last,
+    alone, and how often in a row (0, 0: a chord).
     """
 
     tick: int
@@ -130,6 +131,7 @@ class Moment:
     turn_low: int | None = None
     loudness: int = 80
     next_fixed: bool = False
+    last_chord: Chord | None = None
     cell: CellStroke | None = None
     row: tuple[int, int] = (0, 0)
 

@@ -382,6 +382,7 @@ class Chain:
             placed.turn_low if bar.end_tick >= self.timeline.end_tick else None,
             round(self._loudness) or USUAL_LOUDNESS,
             placed.next_fixed,
+            placed.last_chord,
             self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None,
             self._row,
         )

@@ -32,7 +32,7 @@ class ChordHere:
     No *chord* is N.C.; what comes next is None or empty where it can't be known. *is_stop*: the chart has a stop here.
     *push_ticks* is how long before its written place the chart has this chord played (0 = it has no push). *turn_low*
     is the low note of the chord that the chart begins again with, where it is this last chord's to lead there.
-    *next_fixed*: the chart marks where the next chord comes, as a push or a stop.
+    *next_fixed*: the chart marks where the next chord comes, as a push or a stop. *last_chord* came before this one.
     """
 
     chord: Chord | None
@@ -48,6 +48,7 @@ class ChordHere:
     push_ticks: int = 0
     turn_low: int | None = None
     next_fixed: bool = False
+    last_chord: Chord | None = None
 
     def pushed(self) -> ChordHere:
         """Return what holds where the kick has brought the next low note: the next chord, in common tones if any."""
@@ -114,6 +115,9 @@ class OwnStrokes:
         struck = _weighing(self._ask(self._own.push, -1, loud, moment, place), PUSH_WEIGHT).asked
         if any(item.strike.role is Role.KICK for item in kept):
             struck = tuple(item for item in struck if item.strike.hand is Hand.RIGHT)
+            low = tuple(item for item in kept if item.strike.role is Role.KICK)
+            rest = tuple(item for item in kept if item.strike.role is not Role.KICK)
+            kept = (*rest, *_weighing(Taken(low), PUSH_WEIGHT).asked)
         else:
             self._lined = place
         joins = len(kept) < len(taken.asked) and not kept
@@ -159,8 +163,12 @@ _LOW = (Role.KICK, Role.BASS)
 
 
 def _weighing(taken: Taken, weight: float) -> Taken:
-    asked = tuple(replace(item, strike=replace(item.strike, weight=weight)) for item in taken.asked)
-    return replace(taken, asked=asked)
+    """Return *taken*, its strokes of this *weight*; its low note matters as the drummer's kick would."""
+    asked = []
+    for item in taken.asked:
+        role = Role.KICK if item.strike.role is Role.BASS else item.strike.role
+        asked.append(replace(item, strike=replace(item.strike, weight=weight, role=role)))
+    return replace(taken, asked=tuple(asked))
 
 
 def _is_comping(item: Asked) -> bool:

@@ -46,6 +46,7 @@ class PlannedPlacing:
             is_stop=span.cue is _STOP and tick >= span.start_tick,
             push_ticks=span.push_ticks,
             turn_low=None if following else self._turn_low,
+            last_chord=self._spans[index - 1].chord if index else None,
             next_fixed=following is not None and (following.push_ticks > 0 or following.cue is _STOP),
         )
 

@@ -21,7 +21,6 @@ from handgroove.translators.loudness import ghost_velocity, right_velocity
 from handgroove.translators.tones import is_stuck
 
 _EIGHTH = 480
-_PHRASE_BARS = 4  # so long the last chord before the last is remembered
 LIGHT = 0.6  # of what a chord would matter, where one key stands for it
 _SOFTEST_CHORD = 64  # a cell's chord is no ghost, though one brings it
 _FREE = 53  # F3: from here up it is clear of a low line, which lies higher than roots that thumbs answer
@@ -150,7 +149,9 @@ class Comping:
         chord, voicing = moment.chord, moment.voicing
         assert chord is not None
         if touch not in WHOLE:
-            return light(chord, voicing, touch)
+            keys, last = light(chord, voicing, touch), moment.last_chord
+            is_old = touch is Touch.NEIGHBOUR and last is not None and keys[0] % 12 in last.pcs
+            return voicing[-1:] if is_old else keys  # a step that the chord before had would say that one
         placed = lift(voicing) if is_lifted else voicing
         wide = Wide.PAIRS if touch is Touch.PAIR else Wide(self.settings.wide)
         since = moment.ticks_since_change
@@ -249,10 +250,10 @@ def _upper_pair(moment: Moment) -> tuple[int, ...]:
 
 
 def _is_near_change(moment: Moment) -> bool:
-    """Return whether a step beside the chord would be heard as another's: that changes, or was the last to change."""
+    """Return whether a chord changes within a beat: a step beside the chord would be heard as the other one's."""
+    beat = moment.metre.beat_ticks
     since, ahead = moment.ticks_since_change, moment.ticks_to_change
-    away = moment.metre.beat_ticks if ahead is not None else _PHRASE_BARS * moment.metre.bar_ticks
-    return (since is not None and since < away) or (ahead is not None and ahead <= moment.metre.beat_ticks)
+    return (since is not None and since < beat) or (ahead is not None and ahead <= beat)
 
 
 def _thinned(hit: Hit, moment: Moment) -> LeaveOut:

@@ -130,14 +130,12 @@ def _ended(
     if ending is Ending.LIFT:
         if leads:
             kept[leads[-1]] = voice
-        if len(kept) == len(
-            touches
-        ):  # nothing comes after that could be left out: what is before it makes room
-            before = [offset for offset in lights if offset < last and offset not in leads[-1:]]
-            if before:
-                del kept[before[-1]]
-            elif len(chords) > 1:
-                kept[chords[-2]] = Touch.PAIR
+        # What is before the end makes room, too: where the drummer fills in what comes after, it is still another end.
+        before = [offset for offset in lights if offset < last and offset not in leads[-1:]]
+        if before:
+            del kept[before[-1]]
+        elif len(kept) == len(touches) and len(chords) > 1:
+            kept[chords[-2]] = Touch.PAIR
         return kept
     if style.is_pairs:
         del kept[last]  # where all are pairs, room is what turns the phrase
