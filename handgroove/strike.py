@@ -102,8 +102,9 @@ class Moment:
     that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
     push or a stop), and no kick brings it earlier. *last_chord* is the one before this, if it is known, *is_rooted*
-    says that the left hand has struck this one's root or bass, and *cell* what
-    the comping's cell asks at this place (None = no cell is known).
+    says that the left hand has struck this one's root or bass, and *cell* what the comping's cell asks at this place
+    (None = no cell is known). *row* is the key that the right hand struck last, alone, and how often in a row (0, 0: a
+    chord).
     """
 
     tick: int
@@ -136,6 +137,7 @@ class Moment:
     last_chord: Chord | None = None
     is_rooted: bool = True
     cell: CellStroke | None = None
+    row: tuple[int, int] = (0, 0)
 
     @property
     def beat_offset_ticks(self) -> int:

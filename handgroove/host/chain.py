@@ -105,6 +105,7 @@ class Chain:
         self._pushed_until = self._last_place = self._celled_place = NEVER  # where the cell was last answered
         self._loudness = 0.0
         self._roots: dict[int, int] = {}  # where each low pitch class was struck last
+        self._row = (0, 0)
 
     def bypass(self, name: str) -> None:
         """Let the translator called *name* answer no more (it failed, or took too long)."""
@@ -218,6 +219,10 @@ class Chain:
             if strike.role in _LOW:
                 self._roots[strike.pitches[0] % 12] = place
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
+            if strike.hand is RIGHT:
+                pitch, count = self._row
+                alone = strike.pitches[0] if len(strike.pitches) == 1 else 0
+                self._row = (alone, count + 1 if alone == pitch else 1) if alone else (0, 0)
         return taken
 
     @property
@@ -389,6 +394,7 @@ class Chain:
             placed.last_chord,
             self._is_rooted(placed, place),
             self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None,
+            self._row,
         )
 
 
