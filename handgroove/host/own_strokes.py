@@ -98,6 +98,7 @@ class OwnStrokes:
             return Taken(joins=True)
         self._stopped = place
         loud = replace(hit, velocity=max(hit.velocity, moment.loudness))
+        moment = replace(moment, since_ticks=None)  # whole, however soon after what came before it
         return _weighing(self._ask(self._own.stop, index, loud, moment, place), STOP_WEIGHT)
 
     def joined(self, hit: Hit, place: int) -> bool:

@@ -18,6 +18,7 @@ from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
 from handgroove.translators.guide_tones import Wide, guide_pair, lift, light, spread
 from handgroove.translators.loudness import ghost_velocity, right_velocity
+from handgroove.translators.tones import is_stuck
 
 _EIGHTH = 480
 LIGHT = 0.6  # of what a chord would matter, where one key stands for it
@@ -131,6 +132,9 @@ class Comping:
         if touch is Touch.NOTHING:
             return LeaveOut(_LEFT_TO_THE_CELL)
         pitches = self._pitches(moment, touch, is_lifted=cell.is_lifted)
+        if len(pitches) == 1 and is_stuck(pitches[0], moment):
+            others = [pitch for pitch in moment.voicing if pitch != pitches[0]]
+            pitches = tuple(others[:1]) or pitches
         hold = cell.hold_ticks or 2 * _EIGHTH
         if touch in WHOLE and self.settings.hold is not None:
             hold = min(hold, round(self.settings.hold * 960))

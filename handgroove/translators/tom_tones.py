@@ -12,7 +12,7 @@ from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.translators.graces import as_tremolo, with_graces
 from handgroove.translators.loudness import left_velocity, right_velocity
-from handgroove.translators.tones import MIDDLE, pitch_of
+from handgroove.translators.tones import MIDDLE, is_stuck, next_tone, pitch_of
 
 
 class TomTonesSettings(Settings):
@@ -34,6 +34,8 @@ class TomTones:
     def strikes(self, hit: Hit, moment: Moment) -> Answer:
         """Return one note, in the left hand below G3, else in the right; with the drummer's graces, or a tremolo."""
         pitch = pitch_of(hit.piece, moment)
+        if pitch >= MIDDLE and is_stuck(pitch, moment):
+            pitch = next_tone(pitch, moment)
         hand = Hand.RIGHT if pitch >= MIDDLE else Hand.LEFT
         loud = right_velocity if hand is Hand.RIGHT else left_velocity
         hold = round(self.settings.hold * 960)

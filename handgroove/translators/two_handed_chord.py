@@ -7,12 +7,16 @@ from typing import ClassVar
 from pydantic import Field
 
 from handgroove.groove.hits import Hit
-from handgroove.groove.kit import Piece
+from handgroove.groove.kit import Family, Piece
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
+from handgroove.translators.guide_tones import guide_pair
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 _BOTH_HANDS = 1.75  # of what one hand's stroke would matter
+_AGAIN_SEC = (
+    0.24  # so soon after another crash the right hand strikes two notes: no hand repeats a chord so quickly
+)
 
 
 class TwoHandedChordSettings(Settings):
@@ -37,8 +41,10 @@ class TwoHandedChord:
         hold = round(self.settings.hold * 960)
         if not moment.voicing:
             return LeaveOut("no chord sounds here (N.C.)")
+        since, chord = moment.since_ticks, moment.chord
+        is_again = hit.piece.family is Family.CRASH and since is not None and since < moment.ticks(_AGAIN_SEC)
         right = Strike(
-            moment.voicing,
+            guide_pair(chord, moment.voicing) if is_again and chord else moment.voicing,
             right_velocity(hit.velocity),
             Hand.RIGHT,
             Role.COMPING,

@@ -23,6 +23,7 @@ _ACCENT, _PLAIN, _GHOST = 1.0, 0.3, 0.1  # of a hat or ride; a ghost of any drum
 _OPEN = 1.8  # an open hat sings
 _PUSH, _ANSWER, _UPBEAT = 1.0, 1.0, 0.6  # more for a kick, a snare, a hat's or ride's accent off the beat
 _OFF_BEAT = {Family.KICK: _PUSH, Family.SNARE: _ANSWER}
+_PULSE = 0.7  # less of what hats and ride do alike in every beat: that is the pulse, and no groove's own
 _ONE = 0.6  # more for the bar's first place
 _CLOSE = 1.0  # less where the chord before is no farther than an eighth
 _LIKED = 0.8  # more where the chord before is as far as the style likes
@@ -66,20 +67,29 @@ def has_own(struck: Struck, takes: frozenset[Piece]) -> bool:
     )
 
 
-def _weigh(struck: Struck, offset: int, beat_ticks: int) -> float:
-    weight, off = 0.0, offset % beat_ticks != 0
+def _answers(struck: Struck) -> bool:
+    """Return whether a kick or a snare that is no ghost is struck there."""
+    return any(
+        piece.family is Family.KICK or (piece.family is Family.SNARE and stroke is not Stroke.GHOST)
+        for piece, stroke in zip(struck.pieces, struck.strokes, strict=True)
+    )
+
+
+def _weigh(struck: Struck, offset: int, beat_ticks: int) -> tuple[float, float]:
+    """Return what hats and ride weigh on a place, and what the other pieces do."""
+    time, weight, off = 0.0, 0.0, offset % beat_ticks != 0
     for piece, stroke in zip(struck.pieces, struck.strokes, strict=True):
         family = piece.family
         if piece is Piece.OPEN_HAT:
-            weight += _OPEN + _UPBEAT * off
+            time += _OPEN + _UPBEAT * off
         elif family in TIME:
-            weight += _ACCENT if stroke is Stroke.ACCENT else _PLAIN if stroke is Stroke.NORMAL else _GHOST
-            weight += _UPBEAT if off and stroke is Stroke.ACCENT else 0.0
+            time += _ACCENT if stroke is Stroke.ACCENT else _PLAIN if stroke is Stroke.NORMAL else _GHOST
+            time += _UPBEAT if off and stroke is Stroke.ACCENT else 0.0
         elif stroke is Stroke.GHOST and family is not Family.KICK:
             weight += _GHOST
         else:
             weight += _WEIGHT[family] + (_OFF_BEAT.get(family, 0.0) if off else 0.0)
-    return weight
+    return time, weight
 
 
 @dataclass(slots=True)
@@ -88,6 +98,7 @@ class Profile:
 
     bars: int = 0
     weight: dict[int, float] = field(default_factory=dict)
+    time: dict[int, float] = field(default_factory=dict)
     struck: dict[int, int] = field(default_factory=dict)
     leant: dict[int, int] = field(default_factory=dict)
     accents: dict[int, int] = field(default_factory=dict)
@@ -98,11 +109,13 @@ class Profile:
         """Count one more bar in; *takes* are the pieces that the hand itself takes."""
         self.bars += 1
         for offset, struck in bar.items():
-            self.weight[offset] = self.weight.get(offset, 0.0) + _weigh(struck, offset, beat_ticks)
+            time, others = _weigh(struck, offset, beat_ticks)
+            self.weight[offset] = self.weight.get(offset, 0.0) + time + others
+            self.time[offset] = self.time.get(offset, 0.0) + time
             self.struck[offset] = self.struck.get(offset, 0) + 1
             self.leant[offset] = self.leant.get(offset, 0) + leans(struck)
             self.accents[offset] = self.accents.get(offset, 0) + is_accented(struck)
-            if offset % beat_ticks and Piece.KICK in struck.pieces:
+            if offset % beat_ticks and _answers(struck):
                 self.pushes[offset] = self.pushes.get(offset, 0) + 1
             self.own[offset] = self.own.get(offset, 0) + has_own(struck, takes)
 
@@ -154,12 +167,17 @@ def _place_chords(profile: Profile, metre: Metre, tempo_bpm: float, style: CellS
         return sorted(own)
     beat = metre.beat_ticks
     worth: dict[int, float] = {}
+    pulse = {
+        phase: min(profile.time.get(offset, 0.0) for offset in range(phase, metre.bar_ticks, beat))
+        for phase in {offset % beat for offset in profile.weight}
+    }
     for offset, weight in sorted(profile.weight.items()):
         if style.places and not _is_at(style.places, offset, metre, tempo_bpm):
             continue
         value = (
             weight / profile.bars + (0.0 if offset % beat == 0 else style.pull) + (0.0 if offset else _ONE)
         )
+        value -= _PULSE * pulse[offset % beat] / profile.bars
         if 2 * profile.leant[offset] < profile.bars:
             value -= _WEAK
         worth[offset] = value
@@ -226,7 +244,12 @@ def _add_lights(
     if style.lights == "between":
         wanted = [offset for offset in sorted(often) if offset % 160 == 0]
     else:
-        leads = [_find_lead(chord, chords, often, bar_ticks) for chord in chords]
+        leant = {offset for offset in often if profile.leant[offset] >= _OFTEN * profile.bars}
+        leads = [_find_lead(chord, chords, leant, bar_ticks) for chord in chords]
+        leads = [
+            lead if lead >= 0 else _find_lead(chord, chords, often, bar_ticks)
+            for chord, lead in zip(chords, leads, strict=True)
+        ]
         pushes = [offset for offset, count in profile.pushes.items() if count >= _OFTEN * profile.bars]
         wanted = [*(lead for lead in leads if lead >= 0), *sorted(pushes)]
     for offset in wanted:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from enum import Enum
 
 from handgroove.groove.kit import Family, Piece
@@ -43,23 +44,24 @@ def lay_bar(
     ending: Ending,
     *,
     after_lift: bool = False,
+    crashes_ahead: Iterable[int] = (),
 ) -> dict[int, CellStroke]:
     """Return what bar *number* (from 0) of a stretch asks, by offset, where it has these *struck* places.
 
     The hand's own pieces are those it *takes*. *after_lift*: the bar before lifted the hand, and the first chord meets
-    it there.
+    it there. *crashes_ahead* are the offsets, counted from this bar's start, of crashes in the next.
     """
     touches = {
         offset: touch
         for offset, touch in cell.bars[number % len(cell.bars)].items()
-        if offset in struck and not _has_crash(struck[offset])
+        if offset in struck and not has_crash(struck[offset])
     }
-    crashes = [offset for offset, place in struck.items() if _has_crash(place)]
+    crashes = [*(offset for offset, place in struck.items() if has_crash(place)), *crashes_ahead]
     for offset, touch in touches.items():
-        if touch in WHOLE and any(abs(offset - crash) < _BESIDE_CRASH_TICKS for crash in crashes):
+        if touch in WHOLE and _is_beside(offset, crashes):
             touches[offset] = Touch.INNER  # the crash has both hands' chord
     if style.lights != "none":
-        _follow_drummer(touches, struck)
+        _follow_drummer(touches, struck, crashes)
     touches.update((offset, Touch.CHORD) for offset, place in struck.items() if has_own(place, takes))
     if ending is not Ending.NONE:
         touches = _ended(touches, struck, ending, style)
@@ -90,7 +92,7 @@ def _hold_ticks(touch: Touch, style: CellStyle) -> int:
     return 1440 if rings else round(style.hold_beats * 960)
 
 
-def _follow_drummer(touches: dict[int, Touch], struck: BarStruck) -> None:
+def _follow_drummer(touches: dict[int, Touch], struck: BarStruck, crashes: Collection[int]) -> None:
     """Change *touches* where the drummer leaves the cell in this bar.
 
     A chord that nothing leans on becomes a light stroke; a bar that has none left gets one where it is leant on first;
@@ -100,11 +102,11 @@ def _follow_drummer(touches: dict[int, Touch], struck: BarStruck) -> None:
         if touch in WHOLE and not leans(struck[offset]):
             touches[offset] = Touch.INNER
     if not any(touch in WHOLE for touch in touches.values()):
-        leant = [offset for offset in sorted(struck) if leans(struck[offset])]
-        if leant and not any(_has_crash(place) for place in struck.values()):
+        leant = [o for o in sorted(struck) if leans(struck[o]) and not _is_beside(o, crashes)]
+        if leant and not any(has_crash(place) for place in struck.values()):
             touches[leant[0]] = Touch.CHORD
     accents = [offset for offset in sorted(struck) if is_accented(struck[offset])]
-    missing = [offset for offset in accents if offset not in touches and not _has_crash(struck[offset])]
+    missing = [offset for offset in accents if offset not in touches and not has_crash(struck[offset])]
     lacking = _LEAST_ANSWERED * len(accents) - (len(accents) - len(missing))
     touch = Touch.THUMB
     while lacking > 0 and missing:
@@ -121,12 +123,20 @@ def _ended(
     lights = [offset for offset in sorted(touches) if touches[offset] not in WHOLE]
     voice = Touch.NEIGHBOUR if ending is Ending.LIFT else Touch.TOP
     if not chords or 2 * chords[-1] < max(touches):
-        return {**touches, lights[-1]: voice} if lights else touches
+        return _end_lightly(touches, lights, struck, ending, voice)
     last = chords[-1]
     kept = {offset: touch for offset, touch in touches.items() if offset <= last}
     leads = [offset for offset in lights if max([-1, *chords[:-1]]) < offset < last]
     if ending is Ending.LIFT:
-        return {**kept, leads[-1]: voice} if leads else kept
+        if leads:
+            kept[leads[-1]] = voice
+        # What is before the end makes room, too: where the drummer fills in what comes after, it is still another end.
+        before = [offset for offset in lights if offset < last and offset not in leads[-1:]]
+        if before:
+            del kept[before[-1]]
+        elif len(kept) == len(touches) and len(chords) > 1:
+            kept[chords[-2]] = Touch.PAIR
+        return kept
     if style.is_pairs:
         del kept[last]  # where all are pairs, room is what turns the phrase
     elif len(chords) > 1:
@@ -135,13 +145,35 @@ def _ended(
         return kept
     if leads:
         del kept[leads[-1]]
-    after = [offset for offset in sorted(struck) if offset >= last + 480 and not _has_crash(struck[offset])]
+    after = [offset for offset in sorted(struck) if offset >= last + 480 and not has_crash(struck[offset])]
     if after:
         kept[after[0]] = voice
     return kept
 
 
-def _has_crash(struck: Struck) -> bool:
+def _end_lightly(
+    touches: dict[int, Touch], lights: list[int], struck: BarStruck, ending: Ending, voice: Touch
+) -> dict[int, Touch]:
+    """Return *touches*, of which the last are light, so that the phrase turns with fewer, or rises to a chord."""
+    if not lights:
+        return touches
+    ended, last = {**touches, lights[-1]: voice}, lights[-1]
+    leant = [offset for offset in lights[1:] if leans(struck[offset]) and not has_crash(struck[offset])]
+    if ending is Ending.LIFT and leant and 2 * leant[-1] >= last:
+        ended = {offset: touch for offset, touch in touches.items() if offset <= leant[-1]}
+        ended[leant[-1]] = Touch.CHORD
+        ended[lights[lights.index(leant[-1]) - 1]] = voice
+    elif len(lights) > 1:
+        del ended[lights[-2]]
+    return ended
+
+
+def _is_beside(offset: int, crashes: Collection[int]) -> bool:
+    return any(abs(offset - crash) < _BESIDE_CRASH_TICKS for crash in crashes)
+
+
+def has_crash(struck: Struck) -> bool:
+    """Return whether a crash is struck there."""
     return any(piece.family is Family.CRASH for piece in struck.pieces)
 
 

@@ -18,7 +18,7 @@ from handgroove.groove.know.levels import Levels
 from handgroove.groove.suggest.cell_model import LEFT_TO_THE_CELL, BarStruck, CellStroke, Struck
 from handgroove.groove.suggest.cell_styles import CellStyle
 from handgroove.groove.suggest.find_cell import find_cell
-from handgroove.groove.suggest.lay_bar import PHRASE_BARS, Ending, lay_bar
+from handgroove.groove.suggest.lay_bar import PHRASE_BARS, Ending, has_crash, lay_bar
 from handgroove.timeline import Bar
 
 _NOTHING = Struck()
@@ -87,9 +87,20 @@ def lay_cells(
             number = index - first
             is_last = index == last - 1 and last - first >= PHRASE_BARS
             ending = Ending.at(number, is_last=is_last)
-            laid = lay_bar(cell, number, struck[index], style, takes, ending, after_lift=follows_lift)
-            follows_lift = ending is Ending.LIFT
             start = bars[index].bar.start_tick
+            ahead = struck[index + 1].items() if index + 1 < len(bars) else ()
+            length = bars[index].bar.end_tick - start
+            laid = lay_bar(
+                cell,
+                number,
+                struck[index],
+                style,
+                takes,
+                ending,
+                after_lift=follows_lift,
+                crashes_ahead=[length + offset for offset, place in ahead if has_crash(place)],
+            )
+            follows_lift = ending is Ending.LIFT
             strokes.update((start + offset, stroke) for offset, stroke in laid.items())
     if busy:
         strokes = {
