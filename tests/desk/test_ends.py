@@ -54,8 +54,17 @@ def test_a_note_of_both_chords_is_held_over() -> None:
 @given(st.sampled_from([(-1, -1), (67, -1), (67, 64), (69, 64), (64, 69)]))
 def test_a_stroke_that_may_move_ends_where_any_of_its_keys_leaves(keys: tuple[int, int]) -> None:
     """A C that may be struck on G or E instead is let go at Am where G is none of its keys."""
-    strike = Strike((60,), 80, Hand.LEFT, Role.SNARE, 5000, second=keys[0], spare=keys[1])
+    strike = Strike((60,), 80, Hand.LEFT, Role.COLOUR, 5000, second=keys[0], spare=keys[1])
     assert ends([Asked(0, strike)], laid("| C | Am |")) == [3840 if 67 in keys else 5000]
+
+
+@given(st.sampled_from([("C", "Am", 3840), ("C", "C/E", 5000), ("C", "Am/C", 5000), ("C", "F", 3840)]))
+def test_the_left_hands_low_note_ends_where_it_would_be_another_chord_s_bass(
+    case: tuple[str, str, int],
+) -> None:
+    """A C under C ends at Am and F, whose third and fifth it is, and goes on under a chord on C or of C."""
+    kick = Asked(0, Strike((36,), 80, Hand.LEFT, Role.KICK, 5000))
+    assert ends([kick], laid(f"| {case[0]} | {case[1]} |")) == [case[2]]
 
 
 def test_a_given_tune_is_left_alone() -> None:

@@ -113,7 +113,10 @@ def lay_cells(
 
 def _cut(bars: Sequence[BarHits], letters: Sequence[str], sections: Collection[int]) -> list[tuple[int, int]]:
     """Return the stretches (first bar, bar after the last, as indices) that each have a cell of their own."""
-    edges = [i for i, part in enumerate(bars) if i == 0 or part.bar.start_tick in sections]
+    # Phrases are counted from bar 1, not from a count-in or a pickup.
+    edges = [
+        i for i, part in enumerate(bars) if part.bar.number == 1 or i == 0 or part.bar.start_tick in sections
+    ]
     edges += [i for i in range(1, len(bars)) if bars[i].bar.metre != bars[i - 1].bar.metre]
     cut = []
     edges = sorted({*edges, len(bars)})
