@@ -54,7 +54,8 @@ class Strike:
     again. *fingers* is empty, or names a finger (1 thumb to 5, 0 = any) for each pitch. *weight* is how much it
     matters beside others of its role (1.0 = as any; accents more, ghosts less). *grace* marks a flam's or
     drag's little note; it comes before the hit, so its delay is negative. *second* is the key that another finger takes
-    where the stroke follows the last on its key too quickly for one finger (-1 = none).
+    where the stroke follows the last on its key too quickly for one finger, and *spare* one for where that is taken,
+    for a hand that looks ahead (-1 = none).
     """
 
     pitches: tuple[int, ...]
@@ -68,6 +69,7 @@ class Strike:
     delay_ticks: int = 0
     grace: bool = False
     second: int = -1
+    spare: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +101,10 @@ class Moment:
     much the hit matters in its groove (1.0 = as a usual kick or snare): a strike's weight. *turn_low* is the low note
     that the chart begins again with, under its last chord. *loudness* is how hard the drummer plays just now: the
     running mean of all strokes that are no ghosts. *next_fixed*: the chart marks where the next chord comes (it is a
-    push or a stop), and no kick brings it earlier. *last_chord* is the one before this, if it is known, and *cell* what
-    the comping's cell asks at this place (None = no cell is known). *row* is the key that the right hand struck last,
-    alone, and how often in a row (0, 0: a chord).
+    push or a stop), and no kick brings it earlier. *last_chord* is the one before this, if it is known, *is_rooted*
+    says that the left hand has struck this one's root or bass, and *cell* what the comping's cell asks at this place
+    (None = no cell is known). *row* is the key that the right hand struck last, alone, and how often in a row (0, 0: a
+    chord).
     """
 
     tick: int
@@ -132,6 +135,7 @@ class Moment:
     loudness: int = 80
     next_fixed: bool = False
     last_chord: Chord | None = None
+    is_rooted: bool = True
     cell: CellStroke | None = None
     row: tuple[int, int] = (0, 0)
 

@@ -18,6 +18,8 @@ from handgroove.figures.figure_settings import DEFAULT_SETTINGS, FigureSettings
 from handgroove.figures.plan import Figures, Places, choose_figures, find_places, find_stretches
 from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Piece
+from handgroove.groove.know.drumming import Drumming, find_drumming
+from handgroove.groove.know.feel import HEARD_RATIO
 from handgroove.groove.know.find_fills import FoundFill
 from handgroove.groove.know.knowledge import Knowledge, know_groove
 from handgroove.groove.know.selection import Selection, find_selected
@@ -41,8 +43,10 @@ from handgroove.host.planned import PlannedPlacing
 from handgroove.part import Change, Omission, Part
 from handgroove.patterns import Pattern, read_pattern
 from handgroove.strike import Asked, Hand
+from handgroove.timeline import TICKS_PER_QUARTER
 
-PLAIN_PATTERN, PATTERN_FOR_SWING = "straight-eighths", "swing-ride"
+PLAIN_PATTERN = "straight-eighths"
+USUAL = {Drumming.SWING: "swing-ride", Drumming.SHUFFLE: "shuffle", Drumming.ONE_DROP: "one-drop"}
 STRAY = "the take ends here: it leads into a bar that is not played"
 COUNTED_IN = "the count-in is not played"
 Chords = tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]
@@ -299,7 +303,13 @@ def _refuse(omissions: Sequence[Omission], keep: Collection[int]) -> Iterator[Om
 
 def usual_pattern(known: Knowledge | None) -> Pattern:
     """Return the pattern that a groove gets where none is named."""
-    return read_pattern(PATTERN_FOR_SWING if known and known.feel.is_swung else PLAIN_PATTERN)
+    if known is None:
+        return read_pattern(PLAIN_PATTERN)
+    feel = known.groove.feel
+    swings = feel.swing_ratio > HEARD_RATIO and feel.swing_unit_ticks == TICKS_PER_QUARTER // 2
+    drumming = find_drumming(known.bars, swings_eighths=swings)
+    in_three = drumming is Drumming.SWING and known.metre.beats == 3
+    return read_pattern("jazz-waltz" if in_three else USUAL.get(drumming, PLAIN_PATTERN))
 
 
 def plan_chords(harmony: Harmony, settings: HarmonySettings) -> Chords:

@@ -9,10 +9,11 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from handgroove.harmony.chart import Cue, Harmony
 from handgroove.host.chain import PUSH_TICKS
-from handgroove.strike import Asked, Role
+from handgroove.strike import Asked, Hand, Role
 
 STOP_HOLD_TICKS = 480  # a stop is struck short, and then there is silence
 _STOP = Cue.STOP  # by name: in Python 3.11 ten times as quick as through the class
+LOW = (Role.KICK, Role.SNARE)  # under the next chord its fifth would be the bass
 SHORTEST_TICKS = 60  # of a stroke that the drummer plays after the chord it was meant with has gone
 
 
@@ -26,9 +27,10 @@ def set_ends(
 ) -> list[Asked]:
     """Return *asked* with the ticks at which each key is let go at the latest.
 
-    A note that the next chord has too may be held over. *played_at* tells at which tick a written one is played;
-    *end_tick* is where the music ends, as played. Strokes of the roles *free* are not ended by chords (a given tune).
-    *silences* are the ticks, in order, from which nothing sounds on.
+    A note that the next chord has too may be held over; of the left hand's low notes only one that is its bass.
+    *played_at* tells at which tick a written one is played; *end_tick* is where the music ends, as played. Strokes of
+    the roles *free* are not ended by chords (a given tune). *silences* are the ticks, in order, from which nothing
+    sounds on.
     """
     changes = [played_at(span.start_tick) for span in harmony.spans]
     kick = Role.KICK
@@ -81,14 +83,20 @@ def _ended(
             item if last == item.tick + strike.hold_ticks else _with_ends(item, (last,) * len(strike.pitches))
         )
     ends = []
+    others = (
+        () if strike.until_next else (strike.second, strike.spare)
+    )  # keys that a quick stroke may move to
     for pitch in strike.pitches:
-        end = last
+        end, pcs = last, {key % 12 for key in (pitch, *others) if key >= 0}
         for number in range(after, len(spans)):
             at = change if number == after else changes[number]
             if at >= end:
                 break
             chord = spans[number].chord
-            if chord is None or pitch % 12 not in chord.pcs:
+            held = chord is not None and pcs <= chord.pcs
+            if chord is not None and strike.hand is Hand.LEFT and strike.role in LOW:
+                held = held and pitch % 12 in (chord.bass.pc, chord.root.pc)
+            if not held:
                 end = min(end, max(at, item.tick + SHORTEST_TICKS))
         ends.append(end)
     return _with_ends(item, tuple(ends))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from handgroove.groove.hits import Groove
+from handgroove.groove.hits import Groove, Hit
 from handgroove.groove.kit import Family
 from handgroove.groove.know.levels import Levels
 from handgroove.groove.meant.reading import Reading
@@ -75,3 +75,8 @@ class Surroundings:
     def sec(self, start_tick: int, end_tick: int) -> float:
         """Return the seconds from one tick to another."""
         return self.groove.timeline.tick_to_sec(end_tick) - self.groove.timeline.tick_to_sec(start_tick)
+
+
+def landed_at(hits: Iterable[Hit]) -> int:
+    """Return the tick at which a drummer lands with *hits*: the first crash's or kick's, not its ruff's."""
+    return min(hits, key=lambda hit: (hit.piece.family not in LANDS_ON, hit.tick)).tick

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from handgroove.figures.candidate import Candidate, find_candidates
-from handgroove.figures.context import Surroundings
+from handgroove.figures.context import Surroundings, landed_at
 from handgroove.figures.figure_settings import DEFAULT_SETTINGS, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import Frame, make_frame
 from handgroove.figures.line import make_line
@@ -79,7 +79,7 @@ def taken_hits(song: Surroundings, indices: Sequence[int], settings: FigureSetti
 
 def _land(song: Surroundings, frame: Frame, top: int, tick: int, hits: Sequence[int]) -> list[Asked]:
     struck = [song.groove.hits[index] for index in hits]
-    when = min((hit.tick for hit in struck), default=song.reading.played_at(tick))
+    when = landed_at(struck) if struck else song.reading.played_at(tick)
     loudest = max((hit.velocity for hit in struck), default=100)
     right = landing_pitches(top, song.chord_at(tick), frame.seconds[-1])
     return render_landing(when, tick, right, song.low_at(tick), loudest, tuple(hits))

@@ -13,7 +13,7 @@ from typing import ClassVar
 from pydantic import Field
 
 from handgroove.figures.candidate import find_candidates
-from handgroove.figures.context import LANDS_ON
+from handgroove.figures.context import LANDS_ON, landed_at
 from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
 from handgroove.figures.frame import make_frame
 from handgroove.figures.line import Onset, make_line
@@ -93,7 +93,7 @@ class FillFigure:
         if lands and chosen.landing is not None and after is not None:
             loudest = max(hit.velocity for hit in landing)
             right = landing_pitches(chosen.landing, after, seconds[-1])
-            asked += render_landing(landing[0].tick, landing_place, right, last.low, loudest)
+            asked += render_landing(landed_at(landing), landing_place, right, last.low, loudest)
         return [_delayed(item.strike, item.tick - hits[0].tick) for item in asked]
 
 

@@ -164,7 +164,7 @@ def _reason(item: Asked, step: int) -> str:
         Role.COMPING: ("the lightest strokes left out", "light strokes between the chords left out"),
     }.get(role, ("no soft colour notes", "no colour notes"))
     if step == BACKBEAT:
-        return "no kick but the bar's first" if role is Role.KICK else "one chord a bar, held"
+        return "no kick but the one on 1" if role is Role.KICK else "one chord a bar, held"
     return whole if step == CELL else cell
 
 

@@ -1,20 +1,23 @@
 """The low end of both hands together: nothing sounds closer than is clear so far down (low interval limits).
 
-What is held is let go where a later stroke would make mud with it. Of what is struck in one gesture the lesser moves an
-octave up, or goes. Asked before the search, which then finds fingers, and after it, since it moves notes too.
+What is held is let go where a later stroke would make mud with it. Of what is struck in one gesture the lesser moves
+up, or goes: a snare to the octave of the low note that is struck, as the thumb replies to any low note, and whatever
+else an octave. Asked before the search, which then finds fingers, and after it, since it moves notes too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from handgroove.hands.apart import move_by
 from handgroove.hands.change_lines import Changes
-from handgroove.hands.hand_model import MIRROR, TOGETHER_SEC
+from handgroove.hands.hand_model import TOGETHER_SEC
 from handgroove.hands.wishes import Wish
 from handgroove.harmony.voice.low_limits import is_muddy
 from handgroove.part import Change
-from handgroove.strike import Hand, Role
+from handgroove.strike import Role
 
+OCTAVE = 12
 CLEAR_FROM = 52  # E3: from here up no interval is muddy
 OUT_OF_IT = CLEAR_FROM + 11  # from here up a note makes no mud with any
 
@@ -43,9 +46,10 @@ def clear_low_end(
             if wish.sec - old.sec > TOGETHER_SEC or (old.grace and old.tick < wish.tick):
                 old.end_at(wish.tick, wish.sec)
                 continue
-            loser = old if old.worth < wish.worth else wish
-            others = [one for one in (*sounding, wish) if one is not loser and id(one) not in gone]
-            if not (may_move and _move_up(loser, others, changes)):
+            loser, winner = (old, wish) if old.worth < wish.worth else (wish, old)
+            ways = ((loser, winner), (winner, loser)) if winner.role is Role.SNARE else ((loser, winner),)
+            near = [one for one in (*sounding, wish) if id(one) not in gone]
+            if not (may_move and any(_move_up(mover, other, near, changes) for mover, other in ways)):
                 gone.add(id(loser))
                 changes.add(loser, Change.LEFT_OUT, "too close to another low note to be clear")
         if id(wish) not in gone:
@@ -53,14 +57,16 @@ def clear_low_end(
     return [w for w in left if id(w) not in gone], [w for w in right if id(w) not in gone]
 
 
-def _move_up(wish: Wish, others: Sequence[Wish], changes: Changes) -> bool:
-    """Move *wish* an octave up if that is clear of the *others*; a kick or a bass never: it keeps its octave."""
-    pitch = wish.pitch + 12
-    if wish.role in (Role.KICK, Role.BASS) or any(
-        pitch == one.pitch or is_mud(pitch, one.pitch) for one in others
-    ):
+def _move_up(wish: Wish, other: Wish, near: Sequence[Wish], changes: Changes) -> bool:
+    """Move *wish* above *other*, clear of all that is *near*; a kick or a bass never: it keeps its octave."""
+    if wish.role in (Role.KICK, Role.BASS):
         return False
-    changes.add(wish, Change.MOVED, "too close to another low note to be clear; moved an octave up")
-    wish.pitch = pitch
-    wish.view = pitch if wish.hand is Hand.RIGHT else MIRROR - pitch
-    return True
+    octave = wish.pitch + OCTAVE
+    low = other.pitch + OCTAVE if wish.role is Role.SNARE and other.pitch < wish.pitch else octave
+    for pitch in dict.fromkeys((low, octave)):
+        if not any(one is not wish and (pitch == one.pitch or is_mud(pitch, one.pitch)) for one in near):
+            where = "an octave up" if pitch == octave else "to the octave of the low note"
+            changes.add(wish, Change.MOVED, f"too close to another low note to be clear; moved {where}")
+            move_by(wish, pitch - wish.pitch)
+            return True
+    return False

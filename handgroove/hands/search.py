@@ -28,7 +28,7 @@ from handgroove.hands.hand_model import (
 from handgroove.hands.slices import NOTHING, Slice, Step, Variant, as_asked
 from handgroove.hands.targets import Posture, Target, find_target
 
-WIDTHS = (4, 6, 2)  # of the beam, by stage of opening; when fully open, for each variant
+WIDTHS = (4, 6, 6)  # of the beam, by stage of opening; when fully open, for each variant
 BACKS = (0, 1, 2)  # how many slices before a conflict are opened with it, by stage
 RESTED = 0.25  # share of a move's cost that's left after a rest
 LOSS = 30.0  # of ergonomic cost that one unit of worth outweighs

@@ -15,6 +15,7 @@ from handgroove.hands.finger_costs import make_costs
 from handgroove.hands.low_end import clear_low_end
 from handgroove.hands.outcome import apply_steps
 from handgroove.hands.player import Player
+from handgroove.hands.quick_chords import rock_chords
 from handgroove.hands.repeats import thin_repeats
 from handgroove.hands.rescue import rescue
 from handgroove.hands.search import Search
@@ -54,7 +55,8 @@ def settle(
     hands = {}
     for hand in Hand:
         mine = merge_strokes([wish for wish in wishes if wish.hand is hand])
-        hands[hand] = thin_repeats(mine, player.speeds, changes)
+        mine = rock_chords(mine, player.speeds.key_hz, changes)
+        hands[hand] = thin_repeats(mine, player, changes)
         end_at_next(hands[hand])
     left, right = clear_low_end(hands[Hand.LEFT], hands[Hand.RIGHT], changes, may_move=True)
     left.sort(key=lambda wish: (wish.tick, wish.pitch))
@@ -63,7 +65,7 @@ def settle(
     left, left_gone = _settle_hand(left, right, player, Hand.LEFT, clock, timeline, changes)
     right, right_gone = _settle_hand(right, left, player, Hand.RIGHT, clock, timeline, changes)
     left, right = rescue(left, right, [*left_gone, *right_gone], player, changes)
-    left = thin_repeats(left, player.speeds, changes, may_move=False)
+    left = thin_repeats(left, player, changes, may_move=False)
     for done in (left, right):
         end_at_next(done)
     left, right = clear_low_end(left, right, changes, may_move=False)

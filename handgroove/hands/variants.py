@@ -141,6 +141,8 @@ class Opener:
         if any(s is not low and s.end_sec <= later + 0.05 for s in sounds):
             return
         upper = tuple(s for s in sounds if s is not low)
+        if self._meets({s.view if self.hand is Hand.RIGHT else MIRROR - s.view for s in upper}, later):
+            return
         finger = 1 if self.hand is Hand.RIGHT else 5
         shapes = self.costs.shapes(tuple(s.view for s in upper), NO_FINGERS[: len(upper)])
         far = 6 - finger  # the two ends of the hand are what reaches farthest
@@ -152,6 +154,12 @@ class Opener:
         rolled.sort(key=lambda s: s.view)
         loss = max(worths.values()) * (ROLL_LOSS + 0.05 * len(sounds))
         yield Variant(tuple(rolled), loss, "rolled", (*(s.note for s in upper), low.note))
+
+    def _meets(self, pitches: set[int], sec: float) -> bool:
+        """Return whether the other hand strikes one of *pitches* sooner before or after *sec* than its action can."""
+        first, last = (self.timeline.sec_to_tick(sec + d) for d in (-self.action_sec, self.action_sec))
+        near = self.other.near(first, last + 1)
+        return any(one.pitch in pitches and abs(one.sec - sec) < self.action_sec for one in near)
 
     def _whole_tick(self, sec: float) -> float:
         """Return the seconds of the first tick at or after *sec*."""

@@ -33,6 +33,7 @@ class Wish:
         "role",
         "sec",
         "second",
+        "spare",
         "strike",
         "tick",
         "until_next",
@@ -63,7 +64,7 @@ class Wish:
         self.view = pitch if hand is RIGHT else MIRROR - pitch
         self.sec = self.end_sec = self.worth = 0.0
         self.until_next = False
-        self.strike = self.second = -1
+        self.strike = self.second = self.spare = -1
 
     def end_at(self, tick: int, sec: float) -> None:
         """End the wish at *tick*, which is *sec* seconds."""
@@ -121,7 +122,7 @@ def take_apart(asked: Iterable[Asked], player: Player, clock: Clock) -> list[Wis
             wish.end_sec = end_sec if end == end_tick else clock(end)
             wish.until_next, wish.strike = strike.until_next, index
             if len(strike.pitches) == 1:
-                wish.second = strike.second
+                wish.second, wish.spare = strike.second, strike.spare
             wishes.append(wish)
     wishes.sort(key=lambda wish: (wish.tick, wish.pitch))
     return wishes
@@ -145,7 +146,7 @@ def _merge(first: Wish, second: Wish) -> None:
     """Let *first* stand for *second* too: one key, one gesture."""
     first.hits = tuple(sorted({*first.hits, *second.hits})) if second.hits else first.hits
     if second.worth > first.worth:
-        first.second = second.second
+        first.second, first.spare = second.second, second.spare
         first.role, first.weight, first.worth = second.role, second.weight, second.worth
         first.finger = second.finger or first.finger
     first.velocity = max(first.velocity, second.velocity)

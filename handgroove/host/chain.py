@@ -28,6 +28,7 @@ from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, 
 from handgroove.timeline import Bar, Timeline
 
 _ALONE = {family: frozenset({family}) for family in Family}
+_LOW = (Role.KICK, Role.BASS)
 _RATE_WINDOW = 5  # strokes over which density is judged
 PUSH_TICKS = (
     480  # the kick's last half-beat before a change may take the next chord's low note; by setting, a beat
@@ -103,6 +104,7 @@ class Chain:
         self._celled, self._cells = find_celled(links) if cells else None, cells
         self._pushed_until = self._last_place = self._celled_place = NEVER  # where the cell was last answered
         self._loudness = 0.0
+        self._roots: dict[int, int] = {}  # where each low pitch class was struck last
         self._row = (0, 0)
 
     def bypass(self, name: str) -> None:
@@ -214,6 +216,8 @@ class Chain:
                     self._pushed_until = place + change
             if strike.grace:
                 continue
+            if strike.role in _LOW:
+                self._roots[strike.pitches[0] % 12] = place
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
             if strike.hand is RIGHT:
                 pitch, count = self._row
@@ -307,6 +311,11 @@ class Chain:
             return strikes
         return [s if s.hand is link.hand else replace(s, hand=link.hand, fingers=()) for s in strikes]
 
+    def _is_rooted(self, placed: ChordHere, place: int) -> bool:
+        """Return whether the low note of the chord has been struck since it came, or early for it."""
+        since = placed.ticks_since_change
+        return since is None or self._roots.get(placed.low % 12, NEVER) >= place - since - PUSH_TICKS
+
     def _placed_at(self, place: int) -> ChordHere:
         placed = self.placing.at(place)
         return placed.pushed() if place < self._pushed_until else placed
@@ -383,6 +392,7 @@ class Chain:
             round(self._loudness) or USUAL_LOUDNESS,
             placed.next_fixed,
             placed.last_chord,
+            self._is_rooted(placed, place),
             self._cells.at(place, bar, self.timeline.tempo_at(tick)) if self._cells else None,
             self._row,
         )

@@ -193,6 +193,7 @@ _RULES: tuple[tuple[str, Callable[[Strike], bool], str], ...] = (
         f"ticks 0 to {LONGEST_TICKS} (a grace note from -{LONGEST_GRACE_TICKS})",
     ),
     ("second", lambda s: _is_int(s.second, -1, 127), "a pitch, or -1"),
+    ("spare", lambda s: _is_int(s.spare, -1, 127), "a pitch, or -1"),
 )
 
 

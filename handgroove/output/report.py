@@ -159,6 +159,7 @@ def print_report(part: Part, most_lines: int = 40) -> None:
     bars = f"{count_bars(timeline)} of {format_metre(timeline)}"
     facts.add_row("bars", bars + (" and a pickup" if timeline.pickup_ticks else ""))
     facts.add_row("tempo", f"{format_tempo(timeline)}, {format_feel(groove.feel)}")
+    facts.add_row("pattern", part.pattern_name.replace("-", " "))
     chords = shorten_chords(format_chords(part.harmony, timeline))
     facts.add_row("chords", f"{chords}  in {part.harmony.key}")
     kept = ", ".join(

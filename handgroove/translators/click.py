@@ -9,7 +9,7 @@ from pydantic import Field
 from handgroove.groove.hits import Hit
 from handgroove.host.translator import Answer, Settings
 from handgroove.strike import Hand, LeaveOut, Moment, Role, Strike
-from handgroove.translators.graces import second_key, with_graces
+from handgroove.translators.graces import second_key, spare_key, with_graces
 from handgroove.translators.loudness import left_velocity, right_velocity
 
 _DRY = 0.18  # quarter notes: as short as wood sounds, still a spoken note
@@ -39,7 +39,6 @@ class Click:
         hold = round(_DRY * 960)
         if self.settings.play == "thumb":
             pitch, loud = moment.low + 12, left_velocity(hit.velocity)
-            second = second_key(pitch, moment)
             main = Strike(
                 (pitch,),
                 loud,
@@ -48,7 +47,8 @@ class Click:
                 hold,
                 fingers=(1,),
                 weight=moment.importance,
-                second=second,
+                second=second_key(pitch, moment),
+                spare=spare_key(pitch, moment),
             )
             return with_graces(main, moment)
         if not moment.voicing:

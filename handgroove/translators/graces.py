@@ -58,6 +58,13 @@ def second_key(main: int, moment: Moment) -> int:
     return next(iter(grace_keys(main, moment.chord, 1, moment.low)), -1)
 
 
+def spare_key(main: int, moment: Moment) -> int:
+    """Return the chord tone a third or more above *main*, for a stroke whose second key is taken too, or -1."""
+    tones = moment.chord.pcs if moment.chord else ()
+    highest = min(main + FINGER_SPAN, moment.voicing[0] - 1 if moment.voicing else main)
+    return next((key for key in range(main + NEAR_TONE, highest + 1) if key % 12 in tones), -1)
+
+
 def with_graces(main: Strike, moment: Moment) -> list[Strike]:
     """Return *main* with a little note before it for each grace that the drummer leads to it with.
 
@@ -99,7 +106,7 @@ def with_rebound(main: Strike, moment: Moment) -> list[Strike]:
     soft = max(1, round(REBOUND_SHARE * main.velocity))
     fingers = (2,) if main.fingers == (1,) else ()
     fallen = replace(
-        main, pitches=(main.second,), velocity=soft, fingers=fingers, delay_ticks=late[0], second=-1
+        main, pitches=(main.second,), velocity=soft, fingers=fingers, delay_ticks=late[0], second=-1, spare=-1
     )
     return [replace(main, hold_ticks=min(main.hold_ticks, late[0])), fallen]
 
@@ -135,6 +142,7 @@ def as_tremolo(main: Strike, moment: Moment) -> list[Strike]:
             fingers=(5 if place % 2 else 1,) if main.hand is Hand.LEFT and main.fingers else (),
             delay_ticks=ticks,
             second=-1,
+            spare=-1,
         )
         for place, ticks in enumerate(times)
     ]

@@ -10,6 +10,7 @@ from __future__ import annotations
 LEFT_SHARE = 0.85
 _QUIETEST, _SLOPE = 20, 0.62
 _GHOST_SLOPE = 0.66  # a ghost of 38 gives 25: a third of the left thumb's 76 for an accent of 112
+_SOFTEST_GHOST = 16  # a piano key struck more softly does not speak
 LOUDEST_GHOST = 40  # more is a main stroke
 
 
@@ -25,4 +26,4 @@ def left_velocity(velocity: int) -> int:
 
 def ghost_velocity(velocity: int) -> int:
     """Return the velocity of a ghost note for a drum's *velocity* (both 1 to 127)."""
-    return max(1, min(round(_GHOST_SLOPE * velocity), LOUDEST_GHOST))
+    return min(max(round(_GHOST_SLOPE * velocity), round(_SOFTEST_GHOST + velocity / 8)), LOUDEST_GHOST)

@@ -16,7 +16,7 @@ from handgroove.strike import Hand, Moment, Role, Strike
 from handgroove.timeline import Metre
 from handgroove.translators.loudness import left_velocity
 
-HIGHEST_BASS = 43  # G2: a bass line's higher notes come down to where the hand is
+HIGHEST_BASS = 45  # A2: a bass line's higher notes come down, so that a thumb's octave has room
 LOWEST = 24  # C1: below it a chord's root is a rumble (common practice, no source)
 LINE_SOFTER = 0.96  # so that a line is 75 to 85 % as loud as the cell's chords over it
 LINE_SHARE = 0.9  # of the way to the line's next note: not quite legato
@@ -121,7 +121,7 @@ class LowNote:
         leading = self._approach(moment) if self.settings.line == "none" else None
         if leading is not None:
             return leading
-        return self._alternate(moment) if self._in_second_half(moment) else moment.low
+        return self._alternate(moment) if moment.is_rooted and self._in_second_half(moment) else moment.low
 
     def _approach(self, moment: Moment) -> int | None:
         """Return the step into the next chord's low note, in the beat before it; None elsewhere or unwanted."""
@@ -148,7 +148,9 @@ class LowNote:
             return moment.low + 12
         if chord is None:
             return moment.low
-        if self.settings.approach and ends_phrase(moment.bar, chord):
+        last = moment.offset_ticks >= moment.metre.bar_ticks - moment.metre.beat_ticks
+        leads = last or moment.offset_ticks in self.line_places(moment.metre)
+        if self.settings.approach and leads and ends_phrase(moment.bar, chord):
             target = self._following(moment)
             leading = None if target is None else leading_note(moment.low, target)
             if leading is not None:

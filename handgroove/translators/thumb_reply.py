@@ -18,6 +18,7 @@ from handgroove.translators.graces import (
     as_held,
     as_tremolo,
     second_key,
+    spare_key,
     with_graces,
     with_rebound,
 )
@@ -81,6 +82,7 @@ class ThumbReply:
             fingers=(1,),
             weight=moment.importance,
             second=second_key(pitch, moment),
+            spare=spare_key(pitch, moment),
         )
 
     def _ghost(self, hit: Hit, moment: Moment) -> Strike:
@@ -95,6 +97,7 @@ class ThumbReply:
             fingers=(2 if second else 1,),
             weight=moment.importance,
             second=second_key(pitch, moment),
+            spare=spare_key(pitch, moment),
         )
 
     def _hold(self, moment: Moment) -> int:
@@ -105,9 +108,11 @@ class ThumbReply:
 
 
 def _above(moment: Moment, reply: Reply) -> int:
-    """Return the pitch of *reply* above the low note; the octave where no chord sounds."""
-    if moment.chord is None:
+    """Return the pitch of *reply* above a bass line's note that sounds, or the low note; without a chord its octave."""
+    if moment.chord is None or reply is Reply.OCTAVE:
         return moment.low + OCTAVE
     reach = TENTH if reply is Reply.TENTH else OCTAVE
+    if moment.bass is not None:
+        return reply_pitch(moment.bass, moment.chord, reply, reach)
     together = Family.KICK in moment.together
     return reply_pitch(moment.low, moment.chord, reply, reach, together=together)

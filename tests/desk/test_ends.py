@@ -51,6 +51,13 @@ def test_a_note_of_both_chords_is_held_over() -> None:
     assert triad.ends == (5000, 5000, 3840)
 
 
+@given(st.sampled_from([(-1, -1), (67, -1), (67, 64), (69, 64), (64, 69)]))
+def test_a_stroke_that_may_move_ends_where_any_of_its_keys_leaves(keys: tuple[int, int]) -> None:
+    """A C that may be struck on G or E instead is let go at Am where G is none of its keys."""
+    strike = Strike((60,), 80, Hand.LEFT, Role.SNARE, 5000, second=keys[0], spare=keys[1])
+    assert ends([Asked(0, strike)], laid("| C | Am |")) == [3840 if 67 in keys else 5000]
+
+
 def test_a_given_tune_is_left_alone() -> None:
     """A tune may hang over as it likes, where its role is free."""
     tune = [asked(0, 5000, 64, Role.MELODY)]

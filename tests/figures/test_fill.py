@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from handgroove.figures.candidate import choose_different, weigh_terms
-from handgroove.figures.context import Surroundings
+from handgroove.figures.context import Surroundings, landed_at
 from handgroove.figures.figure_reasons import contour_agreement
 from handgroove.figures.figure_search import find_paths, find_trill
 from handgroove.figures.figure_settings import Contour, Doubling, FigureSettings, Sharing
@@ -291,3 +291,12 @@ def test_a_figure_that_ends_open_goes_as_the_drums_do() -> None:
     frame = frame_fill(song, fill_hits(song), LANDING)
     assert frame is not None
     assert all(contour_agreement(frame, path) > 0.9 for path in choose_different(find_paths(frame), 5))
+
+
+@pytest.mark.parametrize(("lead", "lands"), [(-140, 0), (-70, 12), (30, 12)])
+def test_a_landing_is_the_crash_or_kick_and_not_the_ruff_before_it(lead: int, lands: int) -> None:
+    """Snares that lead there don't make it sound early; where nothing else is struck the first snare is it."""
+    ruff = [Hit(LANDING + lead + 40 * index, Piece.SNARE, 50) for index in range(3)]
+    crash = Hit(LANDING + lands, Piece.CRASH, 100)
+    assert landed_at([*ruff, crash, Hit(LANDING + lands + 5, Piece.KICK, 90)]) == LANDING + lands
+    assert landed_at(ruff) == LANDING + lead

@@ -38,6 +38,7 @@ def strikes(draw: st.DrawFn) -> Strike:
         weight=draw(st.sampled_from((0.3, 1.0, 1.5))),
         grace=draw(st.integers(0, 9)) == 0,
         second=draw(st.sampled_from((-1, -1, centre - 2, centre + 7))),
+        spare=draw(st.sampled_from((-1, -1, centre + 4))),
     )
 
 

@@ -59,6 +59,16 @@ def test_of_two_struck_together_the_lesser_moves_up() -> None:
     assert "an octave up" in changes.lines()[0].reason
 
 
+@pytest.mark.parametrize("weight", [0.2, 1.0, 2.0])
+@pytest.mark.parametrize("low", [38, 40, 43, 44])
+def test_a_snare_goes_to_the_octave_of_the_low_note(low: int, weight: float) -> None:
+    """However light the kick, both are struck, the thumb's third or fourth above it moved to the kick's octave."""
+    kick = Asked(0, Strike((low,), 80, Hand.LEFT, Role.KICK, 480, weight=weight))
+    wishes, changes = cleared(kick, asked(7, low + 4, 240))
+    assert [wish.pitch for wish in wishes] == [low, low + 12]
+    assert "octave of the low note" in changes.lines()[0].reason
+
+
 def test_a_kick_never_moves_to_the_snares_octave() -> None:
     """A kick on A1 beside a bass on C2 goes, with a line, for its octave would say snare."""
     wishes, changes = cleared(asked(0, 33, 240, role=Role.KICK), asked(0, 36, 240, role=Role.MELODY))

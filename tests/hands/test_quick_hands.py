@@ -107,3 +107,34 @@ def test_fast_kicks_take_turns_with_the_fifth() -> None:
     assert [note.finger for note in notes] == [5, 2] * 3
     assert all(soft.velocity < loud.velocity for loud, soft in zip(notes[::2], notes[1::2], strict=True))
     assert all(one.end_tick <= other.tick for one, other in pairwise(notes))
+
+
+@MANY
+@given(hz=st.floats(7.5, 10.5), count=st.integers(3, 8), loud=st.integers(50, 127))
+def test_quick_snares_take_three_keys_in_turn(hz: float, count: int, loud: int) -> None:
+    """Snares too quick for two keys are all struck where the chord has a third one in reach; with two some are lost."""
+    line = Timeline.of(Metre(4, 4), 120, 8)
+    step = round(1920 / hz)
+
+    def played(spare: int) -> list[int]:
+        strike = Strike((48,), loud, Hand.LEFT, Role.SNARE, 120, fingers=(1,), second=43, spare=spare)
+        asked = [Asked(index * step, strike, (index,)) for index in range(count)]
+        return [note.pitch for note in settle(asked, Player(), line).notes]
+
+    assert len(played(52)) >= len(played(-1))
+    assert len(played(52)) == count
+    assert set(played(52)) <= {43, 48, 52}
+
+
+@MANY
+@given(apart=st.integers(0, 50), gap=st.integers(200, 260))
+def test_two_strokes_never_move_to_one_key(apart: int, gap: int) -> None:
+    """A kick whose fifth is the snare's spare key takes it first; the snare goes elsewhere, never on top of it."""
+    line = Timeline.of(Metre(4, 4), 120, 8)
+    kick = Strike((43,), 70, Hand.LEFT, Role.KICK, 480, until_next=True, fingers=(5,), second=52)
+    snare = Strike((48,), 70, Hand.LEFT, Role.SNARE, 120, fingers=(1,), second=43, spare=52)
+    asked = [Asked(gap * i, kick, (2 * i,)) for i in range(3)]
+    asked += [Asked(gap * i + apart, snare, (2 * i + 1,)) for i in range(3)]
+    notes = settle(sorted(asked, key=lambda item: item.tick), Player(), line).notes
+    assert not quick_repeats([(line.tick_to_sec(n.tick), n.pitch) for n in notes])
+    assert any(n.pitch == 52 and n.role is Role.KICK for n in notes)

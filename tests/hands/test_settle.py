@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from handgroove.hands.playability import Severity, check_notes
 from handgroove.hands.player import HandSize, Player
 from handgroove.hands.settle import Settled, settle
 from handgroove.part import Change, Note, Omission
@@ -295,3 +296,13 @@ def test_no_octave_is_taken_into_mud() -> None:
     settled = settled_at(112, kick(0), tom)
     assert [note.pitch for note in settled.notes if note.hand is Hand.LEFT] == [33]
     assert Change.MOVED not in changes(settled)
+
+
+@pytest.mark.parametrize("after_ticks", range(270, 330, 5))
+def test_a_chord_rolled_late_leaves_the_other_hand_its_key(after_ticks: int) -> None:
+    """Its top, struck a hair late, never comes sooner before the right hand's stroke than one key can."""
+    line = Timeline.of(Metre(4, 4), 120, 4)
+    wide = [Asked(0, Strike((43, 60), 80, Hand.LEFT, Role.BASS, 480), (0,)), chord(after_ticks, 60, hit=1)]
+    settled = settle(wide, Player(), line)
+    troubles = check_notes(settled.notes, Player(), line)
+    assert [one.text for one in troubles if one.severity is Severity.CANT] == []

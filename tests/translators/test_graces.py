@@ -17,7 +17,7 @@ from handgroove.harmony.chord import parse_chord
 from handgroove.part import Note, Part
 from handgroove.strike import Hand, Strike
 from handgroove.translators.click import Click, ClickSettings
-from handgroove.translators.graces import LEAST_SEC, TREMOLO_HZ, grace_keys
+from handgroove.translators.graces import LEAST_SEC, TREMOLO_HZ, grace_keys, spare_key
 from handgroove.translators.low_note import LowNote, LowNoteSettings
 from handgroove.translators.thumb_reply import ThumbReply, ThumbReplySettings
 from handgroove.translators.tom_tones import TomTones, TomTonesSettings
@@ -107,6 +107,18 @@ def strikes(answer: object) -> list[Strike]:
     """Return *answer* as a list of strikes."""
     assert isinstance(answer, list)
     return answer
+
+
+@given(
+    st.sampled_from(["Am7", "C", "F#m7b5", "Bbmaj9", "G7alt", "Ddim7", "Esus4", "C/E", "Abm6"]),
+    st.integers(36, 62),
+)
+def test_a_spare_key_is_a_third_to_a_fourth_above(symbol: str, main: int) -> None:
+    """It is the nearest such tone of the chord, and never one of the right hand's; or there is none."""
+    chord = parse_chord(symbol)
+    wanted = [key for key in range(main + 3, main + 6) if key % 12 in chord.pcs and key < 60]
+    assert spare_key(main, moment(chord=chord)) == next(iter(wanted), -1)
+    assert spare_key(main, moment(chord=None)) == -1
 
 
 def test_a_grace_that_comes_with_its_stroke_is_part_of_it() -> None:

@@ -7,6 +7,7 @@ import pytest
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Piece
 from handgroove.harmony.chord import parse_chord
+from handgroove.harmony.voice.low_limits import is_muddy
 from handgroove.strike import Hand, LeaveOut, Role
 from handgroove.timeline import Metre
 from handgroove.translators.click import Click, ClickSettings
@@ -160,6 +161,16 @@ def test_the_reply_is_the_chord_tone_asked_for(reply: str, pitch: int) -> None:
     """On Am7 above A1: the octave A2, the fifth E2, the minor tenth C3, the seventh G2."""
     settings = ThumbReplySettings.model_validate({"reply": reply})
     assert one(ThumbReply(settings).strikes(SNARE, moment())).pitches == (pitch,)
+
+
+@pytest.mark.parametrize("reply", ["fifth", "tenth", "chord tone"])
+def test_the_reply_stands_clear_above_a_bass_line(reply: str) -> None:
+    """Where a bass line sounds, the thumb replies to its note, whatever the low note is, and makes no mud with it."""
+    thumb = ThumbReply(ThumbReplySettings.model_validate({"reply": reply}))
+    for bass in range(26, 46):
+        (pitch,) = one(thumb.strikes(SNARE, moment(bass=bass))).pitches
+        assert bass < pitch <= bass + 16
+        assert not is_muddy(bass, pitch)
 
 
 def test_a_ghost_is_a_third_of_an_accent() -> None:

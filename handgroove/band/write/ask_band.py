@@ -10,7 +10,7 @@ from handgroove.band.read.roles import BandRole
 from handgroove.band.write.accents import shape_accents
 from handgroove.band.write.backing import ask_strokes, complete_chords, find_strokes, lean_on
 from handgroove.band.write.bass_placing import BassPlacing
-from handgroove.band.write.left_hand import ask_bass, ask_time, lean_on_beats
+from handgroove.band.write.left_hand import ask_bass, ask_time, land_on_bass, lean_on_beats
 from handgroove.band.write.right_hand import ask_tune, fit_figures, fit_strikes
 from handgroove.band.write.sketch import Sketch
 from handgroove.band.write.tutti import ask_tutti, leave_silent
@@ -59,7 +59,10 @@ def ask_band(sketch: Sketch, pattern: Pattern, placed: LaidChoices) -> BandAsked
 
     left += _of(Hand.LEFT, tutti)
     low = [item for item in left if item.strike.role is Role.KICK or len(item.strike.pitches) > 1]
-    left += [*_of(Hand.LEFT, figures.asked), *ask_bass(sketch, _places(low), left)]
+    left += [
+        *land_on_bass(sketch, _of(Hand.LEFT, figures.asked)),
+        *ask_bass(sketch, _places(low), left),
+    ]
     left += ask_time(sketch, _places(left))
 
     asked = complete_chords(sketch, [*left, *right, *_ask_kept(sketch, placed)])

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from handgroove.band.write.sketch import Sketch
+from handgroove.harmony.voice.low_limits import is_muddy
 from handgroove.host.own_strokes import ChordHere
 from handgroove.host.planned import PlannedPlacing
 
@@ -26,16 +27,21 @@ class BassPlacing(PlannedPlacing):
         if note is None:
             return placed
         tones = placed.chord.tone_pcs if placed.chord else ()
-        return replace(placed, bass=note.pitch, low=low_for(note.pitch, placed.low, tones))
+        low = low_for(note.pitch, placed.low, tones, together=note.place == tick)
+        return replace(placed, bass=note.pitch, low=low)
 
 
-def low_for(bass: int, low: int, tone_pcs: Collection[int] = ()) -> int:
+def low_for(bass: int, low: int, tone_pcs: Collection[int] = (), *, together: bool = True) -> int:
     """Return the low note whose octave is the thumb's reply: a third to an octave over *bass*, clear of the right hand.
 
     That is *low*'s own pitch class where it can be, else the highest of the chord's *tone_pcs*, else the bass note's.
+    Mud matters only where both are struck *together*: a bass that is held is let go for the thumb.
     """
-    thumb = bass + 1 + (low - bass - 1) % 12
-    if thumb - bass >= 3 and thumb <= THUMB_HIGHEST:
-        return thumb - 12
-    tones = [p for p in range(bass + 3, min(bass + 12, THUMB_HIGHEST) + 1) if p % 12 in tone_pcs]
-    return tones[-1] - 12 if tones else bass
+    thumbs = [
+        pitch
+        for pitch in range(bass + 3, min(bass + 12, THUMB_HIGHEST) + 1)
+        if not (together and is_muddy(bass, pitch))
+    ]
+    own = [pitch for pitch in thumbs if pitch % 12 == low % 12]
+    tones = [pitch for pitch in thumbs if pitch % 12 in tone_pcs]
+    return (own or tones or [bass + 12])[-1] - 12

@@ -75,6 +75,17 @@ def lean_on_beats(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
     ]
 
 
+def land_on_bass(sketch: Sketch, asked: Sequence[Asked]) -> list[Asked]:
+    """Return what figures have *asked* with the bass's own note where they land with it."""
+    found = []
+    for item in asked:
+        note = sketch.bass.onset(item.meant) if item.strike.role is Role.BASS else None
+        up = note.pitch - item.strike.pitches[0] if note else 0
+        pitches = tuple(pitch + up for pitch in item.strike.pitches)
+        found.append(replace(item, strike=replace(item.strike, pitches=pitches)) if up else item)
+    return found
+
+
 def ask_time(sketch: Sketch, struck: Collection[int]) -> list[Asked]:
     """Return soft low notes on the beats of fills where the left hand (*struck*: its places) is silent.
 
