@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from handgroove.groove.kit import Piece
 from handgroove.groove.suggest.cell_model import WHOLE, Touch
 from handgroove.groove.suggest.cell_styles import STYLES, find_style
-from handgroove.groove.suggest.find_cell import find_cell, is_accented, leans
+from handgroove.groove.suggest.find_cell import find_cell
+from handgroove.groove.suggest.leaning import is_accented, leans
 from handgroove.timeline import Metre
 from tests.groove.suggest.bars import HATS, A, bar
 
