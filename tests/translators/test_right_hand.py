@@ -8,12 +8,13 @@ import pytest
 
 from handgroove.groove.hits import Stroke
 from handgroove.groove.kit import Family, Piece
+from handgroove.groove.suggest.cell_model import CellStroke, Touch
 from handgroove.strike import Hand, LeaveOut
 from handgroove.translators.comping import Comping, CompingSettings
 from handgroove.translators.hand_percussion import HandPercussion, HandPercussionSettings
 from handgroove.translators.tom_tones import TomTones, TomTonesSettings
 from handgroove.translators.two_handed_chord import TwoHandedChord, TwoHandedChordSettings
-from tests.translators.moments import hit, moment, one
+from tests.translators.moments import AM7, hit, moment, one
 
 HAT, RIDE = hit(Piece.CLOSED_HAT), hit(Piece.RIDE)
 FULL, PAIR, THUMB = (60, 64, 67), (64, 67), (60,)
@@ -154,3 +155,25 @@ def test_hands_stay_in_order_of_loudness() -> None:
     assert max(velocities) < 110
     assert Family.HAT is HAT.piece.family
     assert Family.RIDE is RIDE.piece.family
+
+
+def test_a_key_struck_four_times_alone_gives_way_to_another() -> None:
+    """A fifth stroke on the same drum, or of the same thumb, takes another chord tone; a fourth does not."""
+    toms = TomTones(TomTonesSettings())
+    (pitch,) = one(toms.strikes(hit(Piece.HIGH_TOM), moment())).pitches
+    (fourth,) = one(toms.strikes(hit(Piece.HIGH_TOM), moment(row=(pitch, 3)))).pitches
+    (fifth,) = one(toms.strikes(hit(Piece.HIGH_TOM), moment(row=(pitch, 4)))).pitches
+    assert fourth == pitch < fifth < pitch + 12
+    assert fifth % 12 in AM7.pcs
+    thumb = CellStroke(Touch.THUMB)
+    hats = Comping(CompingSettings())
+    assert one(hats.strikes(hit(Piece.CLOSED_HAT), moment(cell=thumb, row=(60, 3)))).pitches == (60,)
+    assert one(hats.strikes(hit(Piece.CLOSED_HAT), moment(cell=thumb, row=(60, 4)))).pitches == (64,)
+
+
+def test_a_crash_at_once_after_another_is_thinner() -> None:
+    """Within a quarter of a second of the last crash the right hand has two notes, later the whole chord again."""
+    crash = TwoHandedChord(TwoHandedChordSettings())
+    for since_ticks, voices in ((300, 2), (600, 3)):
+        _, right = crash.strikes(hit(Piece.CRASH, 90), moment(since_ticks=since_ticks))  # type: ignore[misc]
+        assert len(right.pitches) == voices

@@ -8,7 +8,7 @@ from enum import Enum
 from handgroove.groove.kit import Family, Piece
 from handgroove.groove.suggest.cell_model import WHOLE, BarStruck, Cell, CellStroke, Struck, Touch
 from handgroove.groove.suggest.cell_styles import CellStyle
-from handgroove.groove.suggest.find_cell import has_own, is_accented, leans
+from handgroove.groove.suggest.leaning import has_own, is_accented, leans
 
 PHRASE_BARS = 4
 CELL_ROUND_BARS = 2 * PHRASE_BARS  # after so many bars endings come round again

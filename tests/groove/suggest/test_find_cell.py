@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from handgroove.groove.kit import Piece
 from handgroove.groove.suggest.cell_model import WHOLE, Touch
 from handgroove.groove.suggest.cell_styles import STYLES, find_style
-from handgroove.groove.suggest.find_cell import find_cell, is_accented, leans
+from handgroove.groove.suggest.find_cell import find_cell
+from handgroove.groove.suggest.leaning import is_accented, leans
 from handgroove.timeline import Metre
 from tests.groove.suggest.bars import HATS, A, bar
 
@@ -39,6 +40,30 @@ def test_another_kick_gives_another_cell() -> None:
     (second,) = find_cell([bar(other)] * 4, FOUR, 112, CELL, HATS).bars
     assert first != second
     assert second[5 * 480] is Touch.CHORD
+
+
+def test_what_hats_do_in_every_beat_is_pulse() -> None:
+    """A foot that marks each upbeat takes no chord from the kick on the beats; one that marks 3& alone gets it."""
+    found = []
+    for foot in (".X.X.X.X", ".....X.."):
+        rows = {Piece.KICK: "X.X.X.X.", Piece.PEDAL_HAT: foot}
+        (cell,) = find_cell([bar(rows)] * 4, FOUR, 100, CELL, HATS).bars
+        found.append({offset // 480 for offset, touch in cell.items() if touch in WHOLE})
+    assert found[0] < {0, 2, 4, 6}
+    assert 5 in found[1]
+
+
+def test_chords_are_led_into_from_where_the_drummer_leans() -> None:
+    """Of a plain hat an eighth before and a kick a sixteenth before the chord the kick leads."""
+    rows = {
+        Piece.CLOSED_HAT: "x.x.x.x.x.x.X.x.",
+        Piece.SNARE: "............X...",
+        Piece.KICK: "X..........xX...",
+    }
+    (cell,) = find_cell([bar(rows, 240)] * 4, FOUR, 90, CELL, HATS).bars
+    assert cell[12 * 240] in WHOLE
+    assert cell[11 * 240] not in WHOLE
+    assert 10 * 240 not in cell
 
 
 def test_two_bars_in_turn_are_a_cell_of_two() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handgroove.groove.kit import Family, Piece
-from handgroove.groove.suggest.cell_model import WHOLE, Touch
+from handgroove.groove.suggest.cell_model import WHOLE, Cell, Touch
 from handgroove.groove.suggest.cell_styles import find_style
 from handgroove.groove.suggest.find_cell import find_cell
 from handgroove.groove.suggest.lay_bar import Ending, lay_bar
@@ -66,3 +66,23 @@ def test_loudness_follows_the_phrase() -> None:
     assert len(set(firsts)) == 4
     one = lay_bar(CELL, 0, bar(A), STYLE, HATS, Ending.NONE)
     assert one[960].loudness < 0.7 * one[0].loudness
+
+
+def test_no_chord_just_before_the_next_bars_crash() -> None:
+    """A chord that a crash of the next bar follows at once is a light stroke; one farther off stays."""
+    late = Cell(({0: Touch.CHORD, 7 * 480: Touch.CHORD},))
+    for ahead, touch in ((3840, Touch.INNER), (3840 + 480, Touch.CHORD)):
+        strokes = lay_bar(late, 0, bar(A), STYLE, HATS, Ending.NONE, crashes_ahead=[ahead])
+        assert strokes[7 * 480].touch is touch
+
+
+def test_ends_differ_in_rhythm_wherever_the_chords_are() -> None:
+    """Where the last chord is early, or nothing comes after it, fourth and eighth bars still differ from the rest."""
+    early = {0: Touch.CHORD, 480: Touch.THUMB, 960: Touch.CHORD, 2400: Touch.THUMB, 2880: Touch.THUMB}
+    late = {0: Touch.CHORD, 960: Touch.THUMB, 1440: Touch.CHORD, 2400: Touch.THUMB, 2880: Touch.CHORD}
+    for cell in (Cell((early,)), Cell((late,))):
+        ends = set()
+        for ending in Ending:
+            strokes = lay_bar(cell, 0, bar(A), STYLE, HATS, ending)
+            ends.add(tuple((offset, stroke.touch in WHOLE) for offset, stroke in sorted(strokes.items())))
+        assert len(ends) == 3
