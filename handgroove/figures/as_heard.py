@@ -36,7 +36,7 @@ def _hear(choice: Choice, sounding: dict[int, list[Note]]) -> Candidate:
             kept.append(index)
             pitches.append(min((note.pitch for note in found), key=lambda p: (abs(p - pitch), -p)))
     if not kept:
-        return replace(planned, reasons=("hands have no room for it",), score=0.0)
+        return replace(planned, reasons=("the chart stops, or hands have no room for it",), score=0.0)
     landing = path.landing
     if landing is not None and planned.asked:
         end = max(item.tick for item in planned.asked)

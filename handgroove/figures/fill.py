@@ -18,15 +18,16 @@ from handgroove.strike import Asked
 BOTH_HANDS = frozenset(
     {Family.KICK, Family.HAT, Family.RIDE, Family.CRASH, Family.SNARE, Family.TOM, Family.HAND}
 )
+FEWEST_NOTES = 2  # one note is no line
 ONE_HAND = BOTH_HANDS - {Family.KICK}
 
 
 def frame_fill(
     song: Surroundings, indices: Sequence[int], landing_tick: int, settings: FigureSettings = DEFAULT_SETTINGS
 ) -> Frame | None:
-    """Make the frame of the fill whose hits are *indices*; None where nothing in it is sung."""
+    """Make the frame of the fill whose hits are *indices*; None where nothing in it is sung, or one note only."""
     onsets = make_line(song.reading, indices, song.levels, landing_tick, settings)
-    if not onsets:
+    if len(onsets) < FEWEST_NOTES and not any(onset.rolled for onset in onsets):
         return None
     ticks = [*(onset.tick for onset in onsets), song.reading.played_at(landing_tick)]
     lands = song.lands(song.hits_at(landing_tick)) or song.tune_at(landing_tick) is not None

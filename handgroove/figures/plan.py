@@ -86,6 +86,8 @@ class Choice:
     def explain(self) -> str:
         """Return what is played and why, in a sentence."""
         figure = self.candidate
+        if not figure.score:
+            return f"bar {self.bar}, {self.what}: no figure sounds: {'; '.join(figure.reasons)}"
         return (
             f"bar {self.bar}, {self.what}: {figure.name} "
             f"({'picked' if self.chosen else 'best'}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"

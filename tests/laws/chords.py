@@ -38,8 +38,12 @@ def _old_after(played: Played, change: ChordChange) -> Iterator[str]:
     home, old = played.own_pcs(change.after), played.own_pcs(change.before)
     following = next((one for one in played.changes if one.before is change.after), None)
     until = played.first_push(following) if following else change.after.end_tick
+    ahead = played.own_pcs(following.after) if following else frozenset()
+    half = half_beat_ticks(played.timeline, change.after.end_tick - 1)
     for hand, place, notes in played.strokes(change.tick, until):
         pcs = {note.pitch % 12 for note in notes}
+        if hand is Hand.LEFT and pcs <= ahead and place >= change.after.end_tick - half:
+            continue  # a push to what follows
         leads_on = any(_leads_on(played, note, place, change.after.end_tick) for note in notes)
         if pcs <= old and not pcs <= home and not leads_on:
             yield f"old {names_of({note.pitch for note in notes})} ({hand}) on {beat_of(played, place)}"

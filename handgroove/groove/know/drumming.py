@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from handgroove.groove.kit import Family
 from handgroove.groove.know.barlines import BarHits
+from handgroove.metre import beat_offsets
 
 MOST = 0.5  # of the bars
 TIMEKEEPERS = (Family.RIDE, Family.HAT)
@@ -39,7 +40,8 @@ def find_drumming(bars: Collection[BarHits], *, swings_eighths: bool) -> Drummin
 
     empty = sum(Family.KICK not in bar.get(0, ()) for bar in struck) / max(1, len(struck))
     drops = max(share(2, both=True), share(1, 3, both=True)) >= MOST
-    if drops and empty >= MOST and not leads_ride:
+    in_four = all(len(beat_offsets(part.bar.metre)) == 4 for part in bars)
+    if in_four and drops and empty >= MOST and not leads_ride:
         return Drumming.ONE_DROP
     if not swings_eighths:
         return Drumming.STRAIGHT
