@@ -307,7 +307,9 @@ def usual_pattern(known: Knowledge | None) -> Pattern:
         return read_pattern(PLAIN_PATTERN)
     feel = known.groove.feel
     swings = feel.swing_ratio > HEARD_RATIO and feel.swing_unit_ticks == TICKS_PER_QUARTER // 2
-    drumming = find_drumming(known.bars, swings_eighths=swings)
+    fills = set(known.fill_bars)
+    groove = [part for part in known.bars if part.bar.number not in fills] or known.bars
+    drumming = find_drumming(groove, swings_eighths=swings)
     in_three = drumming is Drumming.SWING and known.metre.beats == 3
     return read_pattern("jazz-waltz" if in_three else USUAL.get(drumming, PLAIN_PATTERN))
 

@@ -86,10 +86,11 @@ class Choice:
     def explain(self) -> str:
         """Return what is played and why, in a sentence."""
         figure = self.candidate
+        where = f"bar {self.bar}" if self.bar else "pickup"
         if not figure.score:
-            return f"bar {self.bar}, {self.what}: no figure sounds: {'; '.join(figure.reasons)}"
+            return f"{where}, {self.what}: no figure sounds: {'; '.join(figure.reasons)}"
         return (
-            f"bar {self.bar}, {self.what}: {figure.name} "
+            f"{where}, {self.what}: {figure.name} "
             f"({'picked' if self.chosen else 'best'}, {figure.score:.0f} of 100): {'; '.join(figure.reasons)}"
         )
 
