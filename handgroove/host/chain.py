@@ -22,17 +22,14 @@ from handgroove.groove.suggest.cell_model import CellStroke
 from handgroove.host.fence import MOST_STRIKES, check_answer
 from handgroove.host.figure_runs import ANSWERS_SEC, Coming, share_out
 from handgroove.host.links import Link, Own, PluginFault, find_celled, find_takers
-from handgroove.host.own_strokes import NEVER, ChordHere, OwnStrokes, Taken
+from handgroove.host.own_strokes import LOW_ROLES, NEVER, ChordHere, OwnStrokes, Taken
 from handgroove.host.watch import describe
 from handgroove.strike import LEFT, RIGHT, Asked, Hand, LeaveOut, Moment, Role, Strike
 from handgroove.timeline import Bar, Timeline
 
 _ALONE = {family: frozenset({family}) for family in Family}
-_LOW = (Role.KICK, Role.BASS)
 _RATE_WINDOW = 5  # strokes over which density is judged
-PUSH_TICKS = (
-    480  # the kick's last half-beat before a change may take the next chord's low note; by setting, a beat
-)
+PUSH_TICKS = 480  # so long before a change a kick may take the next chord's low note; by setting, a beat
 LOUDNESS_SHARE = 0.1  # of each stroke in the running mean of how hard the drummer plays
 USUAL_LOUDNESS = 80  # before the first stroke
 
@@ -216,7 +213,7 @@ class Chain:
                     self._pushed_until = place + change
             if strike.grace:
                 continue
-            if strike.role in _LOW:
+            if strike.role in LOW_ROLES:
                 self._roots[strike.pitches[0] % 12] = place
             self._held[strike.hand] = (item.tick + strike.hold_ticks, strike.pitches)
             if strike.hand is RIGHT:

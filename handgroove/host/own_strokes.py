@@ -20,6 +20,7 @@ from handgroove.timeline import Metre
 STOP_WEIGHT = 500.0  # a stop is absolute: what leads to it gives way, whatever it is
 PUSH_WEIGHT = 4.0
 NEVER = -(2**40)
+LOW_ROLES = (Role.KICK, Role.BASS)  # what a low note of the left hand stands for
 SILENT = "the chart stops here: both hands are silent until its next chord"
 HELD_OVER = "held over: the chart's push has brought this chord already"
 
@@ -113,11 +114,11 @@ class OwnStrokes:
         self._pushed = place
         loud = replace(hit, velocity=moment.loudness)
         struck = _weighing(self._ask(self._own.push, -1, loud, moment, place), PUSH_WEIGHT).asked
-        if any(item.strike.role is Role.KICK for item in kept):
+        kicks = tuple(item for item in kept if item.strike.role is Role.KICK)
+        if kicks:
             struck = tuple(item for item in struck if item.strike.hand is Hand.RIGHT)
-            low = tuple(item for item in kept if item.strike.role is Role.KICK)
             rest = tuple(item for item in kept if item.strike.role is not Role.KICK)
-            kept = (*rest, *_weighing(Taken(low), PUSH_WEIGHT).asked)
+            kept = (*rest, *_weighing(Taken(kicks), PUSH_WEIGHT).asked)
         else:
             self._lined = place
         joins = len(kept) < len(taken.asked) and not kept
@@ -138,7 +139,7 @@ class OwnStrokes:
         line = self._own.line
         if line is None or place in (self._low, self._lined) or moment.chord is None or moment.bar < 1:
             return taken
-        if any(item.strike.hand is Hand.LEFT and item.strike.role in _LOW for item in taken.asked):
+        if any(item.strike.hand is Hand.LEFT and item.strike.role in LOW_ROLES for item in taken.asked):
             self._low = place
             return taken
         starts = moment.ticks_since_change == 0 and moment.next_chord is not None
@@ -157,9 +158,6 @@ class OwnStrokes:
         if here.push_ticks and here.ticks_since_change == 0 and self._pushed != place:
             taken = self.with_push(taken, hit, moment, place)
         return self.with_line(taken, hit, moment, place) if with_line else taken
-
-
-_LOW = (Role.KICK, Role.BASS)
 
 
 def _weighing(taken: Taken, weight: float) -> Taken:

@@ -11,10 +11,8 @@ from handgroove.harmony.symbols.chord_model import Chord
 from handgroove.metre import beat_offsets
 from handgroove.timeline import Metre
 
-LOWEST, HIGHEST = (
-    28,
-    48,
-)  # E1, the string basses' lowest note, to C3: higher is the thumb's and the right hand's
+# E1, the string basses' lowest note, to C3: higher is the thumb's and the right hand's
+LOWEST, HIGHEST = 28, 48
 FIFTH_ABOVE_UNDER = 41  # F2: lower roots have their fifth above, where it is clear, higher ones below
 FLAT_THIRTEENTH = 8  # semitones over the root: the fifth beside it jars
 PHRASE_BARS = 4

@@ -77,10 +77,8 @@ class HarmonySettings:
     pedal: PedalMode = PedalMode.AUTO
 
 
-LINE_RANGE, LINE_CENTRE = (
-    (36, 47),
-    40,
-)  # C2 to B2, round E2: where a line in two or walking has room on both sides
+# C2 to B2, round E2: where a line in two or walking has room on both sides
+LINE_RANGE, LINE_CENTRE = (36, 47), 40
 
 
 def settings_for_feel(feel: Feel, tempo_bpm: float) -> HarmonySettings:
